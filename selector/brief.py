@@ -1,0 +1,456 @@
+"""What the product demands: a strict, frozen model over TOML that round-trips without loss.
+
+Any demand may be left `"unknown"`, which is also what a field left out means. Nothing is coerced: text is not
+taken for a number, `true` not for 1, and NaN and infinity are refused. `read` reports every fault at once.
+"""
+
+import math
+from collections.abc import Sequence
+from datetime import date
+from difflib import get_close_matches
+from functools import partial
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
+from pydantic_core import PydanticCustomError
+
+from selector import composition
+from selector.datafiles import data_folder, parse_toml, read_text
+from selector.errors import Fault, InputError, shown
+from selector.verdict import Edit
+
+SCHEMA_VERSION = 1
+LEAD_FINISH = "tin-lead"
+LEAD_FREE_FINISH = "matte tin"
+UNKNOWN: Literal["unknown"] = "unknown"
+
+Unknown = Literal["unknown"]
+Market = Literal["EU", "UK", "US", "China", "Japan", "Korea", "Taiwan", "India", "Eurasian Union", "California"]
+DateKind = Literal["placed on market", "manufactured", "imported"]
+Equipment = Literal[
+    "household appliance",
+    "information and telecommunication",
+    "consumer",
+    "lighting",
+    "tool",
+    "toy or sports",
+    "medical device",
+    "monitoring and control",
+    "vending machine",
+    "other electrical",
+    "vehicle",
+    "space",
+    "military",
+    "active implant",
+    "unknown",
+]
+RatingPlace = Literal["body", "joint", "oven", "unknown"]
+Finish = Literal[
+    "matte tin",
+    "tin-lead",
+    "tin-bismuth",
+    "tin-silver-copper",
+    "nickel-gold",
+    "nickel-palladium-gold",
+    "silver",
+    "copper",
+    "unknown",
+]
+Heating = Literal["whole-board reflow", "local heat", "hand"]
+Form = Literal["paste", "wire", "preform", "bar"]
+Route = Literal["reflow", "mixed powder", "transient liquid phase", "undercooled powder"]
+
+
+def _number(value: object, low: float, high: float, unit: str, whole: bool = False) -> object:
+    allowed = f'{low:g} to {high:g}{f" {unit}" if unit else ""}{", whole" if whole else ""}, or "unknown"'
+    if value == UNKNOWN:
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise PydanticCustomError("number", "is not a number", {"allowed": allowed})
+    if not math.isfinite(value):
+        raise PydanticCustomError("number", "is not a finite number", {"allowed": allowed})
+    if not low <= value <= high:
+        raise PydanticCustomError("number", "lies outside the range", {"allowed": allowed})
+    if whole and value != int(value):
+        raise PydanticCustomError("number", "is not a whole number", {"allowed": allowed})
+    return int(value) if whole else float(value)
+
+
+def _flag(value: object) -> object:
+    if isinstance(value, bool) or value == UNKNOWN:
+        return value
+    raise PydanticCustomError("flag", "is not true or false", {"allowed": 'true, false or "unknown"'})
+
+
+def _text(value: object, longest: int) -> object:
+    allowed = f"text of 1 to {longest} characters"
+    if not isinstance(value, str):
+        raise PydanticCustomError("text", "is not text", {"allowed": allowed})
+    if not 0 < len(value.strip()) <= longest or not value.isprintable():
+        raise PydanticCustomError("text", "is empty, too long or not printable", {"allowed": allowed})
+    return value
+
+
+def _element(value: object) -> object:
+    if not isinstance(value, str) or value not in composition.atomic_masses():
+        raise PydanticCustomError("element", "is not an element in the table", {"allowed": "a symbol such as Sb"})
+    return value
+
+
+def _ball(value: object) -> object:
+    if value in (UNKNOWN, "none"):
+        return value
+    try:
+        composition.parse(str(_text(value, 80)))
+    except InputError as error:
+        raise PydanticCustomError(
+            "ball", "is not a composition", {"allowed": 'such as SAC305, or "none" or "unknown"'}
+        ) from error
+    return value
+
+
+def _points(value: object) -> object:
+    allowed = "2 to 5 pairs [level, worth], levels rising, worth 0 to 100, at least one 0 and one 100"
+    problem = ""
+    if not isinstance(value, list | tuple) or not 2 <= len(value) <= 5:
+        problem = "is not a list of 2 to 5 pairs"
+    elif not all(isinstance(pair, list | tuple) and len(pair) == 2 for pair in value):
+        problem = "holds something other than pairs"
+    else:
+        flat = [number for pair in value for number in pair]
+        if any(isinstance(n, bool) or not isinstance(n, int | float) or not math.isfinite(n) for n in flat):
+            problem = "holds something other than finite numbers"
+        elif any(second[0] <= first[0] for first, second in pairwise(value)):
+            problem = "levels do not rise"
+        elif any(not 0 <= pair[1] <= 100 for pair in value) or {0, 100} - {pair[1] for pair in value}:
+            problem = "worths do not span 0 to 100"
+    if problem:
+        raise PydanticCustomError("points", problem, {"allowed": allowed})
+    assert isinstance(value, list | tuple)
+    return tuple((float(level), float(worth)) for level, worth in value)
+
+
+def _tuple(value: object) -> object:
+    if not isinstance(value, list | tuple):
+        raise PydanticCustomError("list", "is not a list", {"allowed": "a list"})
+    return tuple(value)
+
+
+TemperatureC = Annotated[float | Unknown, BeforeValidator(partial(_number, low=-200, high=600, unit="degC"))]
+SpanK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=300, unit="K"))]
+PerDay = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100_000, unit="a day"))]
+Millimetres = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=200, unit="mm"))]
+Volume = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.001, high=1e6, unit="mm3"))]
+Ppm = Annotated[float, BeforeValidator(partial(_number, low=0, high=1_000_000, unit="ppm"))]
+Class = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=3, unit="", whole=True))]
+Powder = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=8, unit="", whole=True))]
+Swing = Annotated[float, BeforeValidator(partial(_number, low=0, high=100, unit="points"))]
+Flag = Annotated[bool | Unknown, BeforeValidator(_flag)]
+Name = Annotated[str, BeforeValidator(partial(_text, longest=80))]
+Sentence = Annotated[str, BeforeValidator(partial(_text, longest=400))]
+Element = Annotated[str, BeforeValidator(_element)]
+Ball = Annotated[str, BeforeValidator(_ball)]
+Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points)]
+
+
+class _Room(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Use(_Room):
+    """Who uses the product and how; decides which law and which cautions apply."""
+
+    equipment: Equipment = UNKNOWN
+    worn: Flag = UNKNOWN
+    skin_contact: Flag = UNKNOWN
+    sweat_or_chloride: Flag = UNKNOWN
+    sealed: Flag = UNKNOWN
+    sold_to_public: Flag = UNKNOWN
+    medical: Flag = UNKNOWN
+    automotive: Flag = UNKNOWN
+
+
+class MarketDate(_Room):
+    """One market, with the day that its law goes by."""
+
+    market: Market
+    date: date
+    date_kind: DateKind = "placed on market"
+
+
+class Service(_Room):
+    """What the joints see in service, degC, K and a day."""
+
+    minimum_c: TemperatureC = UNKNOWN
+    maximum_c: TemperatureC = UNKNOWN
+    cyclic_range_k: SpanK = UNKNOWN
+    cycles_per_day: PerDay = UNKNOWN
+    shock: Flag = UNKNOWN
+
+
+class Part(_Room):
+    """One part of the board with what it tolerates and what its terminals bring into the joint."""
+
+    name: Name
+    kind: Name = UNKNOWN
+    rating_c: TemperatureC = UNKNOWN
+    rating_at: RatingPlace = UNKNOWN
+    thickness_mm: Millimetres = UNKNOWN
+    volume_mm3: Volume = UNKNOWN
+    pitch_mm: Millimetres = UNKNOWN
+    ball_alloy: Ball = UNKNOWN
+    finish: Finish = UNKNOWN
+    lead_bearing: Flag = UNKNOWN
+
+
+class Board(_Room):
+    """Laminate or film, and the adhesive that holds it."""
+
+    base: Name = UNKNOWN
+    base_limit_c: TemperatureC = UNKNOWN
+    adhesive: Name = UNKNOWN
+    adhesive_limit_c: TemperatureC = UNKNOWN
+
+
+class Process(_Room):
+    """How the joints are made."""
+
+    superheat_k: SpanK = UNKNOWN
+    board_spread_k: SpanK = UNKNOWN
+    oven_above_joint_k: SpanK = UNKNOWN
+    heating: Heating = "whole-board reflow"
+    form: Form = "paste"
+    powder_type: Powder = UNKNOWN
+    routes: Annotated[tuple[Route, ...], BeforeValidator(_tuple)] = ("reflow",)
+
+
+class Ban(_Room):
+    """An element that a customer bans above a content, with the reason."""
+
+    element: Element
+    limit_ppm: Ppm
+    reason: Sentence
+
+
+class Preference(_Room):
+    """Anchors and weight of one criterion in one pair, with who set them and why."""
+
+    criterion: Name
+    points: Points
+    swing: Swing
+    reason: Sentence
+    author: Name
+
+
+class Override(_Room):
+    """A rule of practice set aside by name, for a reason that goes into the record."""
+
+    rule: Literal["class_and_cycling"]
+    alloy: Name
+    reason: Sentence
+    author: Name
+
+
+class Brief(_Room):
+    """Everything that the product demands of its solder."""
+
+    schema_version: Literal[1] = 1
+    title: Name
+    ipc_class: Class = UNKNOWN
+    incumbent: Name = UNKNOWN
+    use: Use = Use()
+    service: Service = Service()
+    board: Board = Board()
+    process: Process = Process()
+    markets: Annotated[tuple[MarketDate, ...], BeforeValidator(_tuple)] = ()
+    parts: Annotated[tuple[Part, ...], BeforeValidator(_tuple)] = ()
+    bans: Annotated[tuple[Ban, ...], BeforeValidator(_tuple)] = ()
+    preferences: Annotated[tuple[Preference, ...], BeforeValidator(_tuple)] = ()
+    overrides: Annotated[tuple[Override, ...], BeforeValidator(_tuple)] = ()
+
+
+def known(value: float | int | str) -> float | None:
+    """Return a demand's number, or None where it is left unknown."""
+    return None if isinstance(value, str) else float(value)
+
+
+def path_text(place: Sequence[str | int]) -> str:
+    """Return a field's place as people write it: `parts[2].rating_c`."""
+    text = ""
+    for step in place:
+        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+    return text
+
+
+def _fields_at(place: Sequence[str | int]) -> list[str]:
+    """Return the names that may stand at a place of the brief."""
+    model: Any = Brief
+    for step in place:
+        if isinstance(step, str):
+            annotation = model.model_fields[step].annotation
+            model = next(iter(get_args(annotation)), annotation)
+    return list(model.model_fields)
+
+
+def _fault(error: Any, what: str) -> Fault:
+    place = tuple(error["loc"])
+    where = f"{what}: {path_text(place) or 'the whole brief'}"
+    if error["type"] == "missing":
+        return Fault(where, "is missing", remedy="add the field")
+    if error["type"] == "extra_forbidden":
+        names = _fields_at(place[:-1])
+        near = get_close_matches(str(place[-1]), names, 1)
+        return Fault(
+            where,
+            "is not a field of the brief",
+            shown(error["input"]),
+            ", ".join(names),
+            f"did you mean {near[0]}?" if near else "",
+        )
+    if error["type"] == "literal_error":
+        return Fault(where, "is not one of the choices", shown(error["input"]), str(error["ctx"]["expected"]))
+    if error["type"] == "model_type":
+        return Fault(where, "is not a table of fields", shown(error["input"]), "a table")
+    if error["type"] in ("date_type", "date_from_datetime_inexact"):
+        return Fault(where, "is not a date", shown(error["input"]), "a date such as 2027-09-01, without quotes")
+    return Fault(where, error["msg"], shown(error["input"]), str(error.get("ctx", {}).get("allowed", "")))
+
+
+def _plain(table: object, key: str) -> float | None:
+    value = table.get(key) if isinstance(table, dict) else None
+    return value if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value) else None
+
+
+def _cross_faults(raw: dict[str, Any], what: str) -> list[Fault]:
+    """Return the faults between fields; works on the raw tables, so that they show beside faults within fields."""
+    faults = []
+    service = raw.get("service")
+    low, high, span = (_plain(service, key) for key in ("minimum_c", "maximum_c", "cyclic_range_k"))
+    if low is not None and high is not None and low > high:
+        faults.append(
+            Fault(
+                f"{what}: service.minimum_c",
+                "lies above service.maximum_c",
+                f"{low:g}",
+                f"at most {high:g} degC",
+            )
+        )
+    elif low is not None and high is not None and span is not None and span > high - low:
+        faults.append(
+            Fault(
+                f"{what}: service.cyclic_range_k",
+                "is wider than service.minimum_c to service.maximum_c",
+                f"{span:g}",
+                f"at most {high - low:g} K",
+            )
+        )
+    for table, key in (
+        ("parts", "name"),
+        ("bans", "element"),
+        ("preferences", "criterion"),
+        ("markets", "market"),
+    ):
+        rows = raw.get(table)
+        seen: dict[str, int] = {}
+        for index, row in enumerate(rows if isinstance(rows, list | tuple) else []):
+            value = row.get(key) if isinstance(row, dict) else None
+            if isinstance(value, str) and value in seen:
+                faults.append(
+                    Fault(
+                        f"{what}: {table}[{index}].{key}",
+                        f"repeats {table}[{seen[value]}].{key}",
+                        shown(value),
+                        "each once",
+                    )
+                )
+            elif isinstance(value, str):
+                seen[value] = index
+    return faults
+
+
+def from_raw(raw: dict[str, Any], what: str = "the brief") -> Brief:
+    """Return the brief that plain tables describe.
+
+    Raises
+    ------
+    InputError
+        Every fault within and between fields, with field path, value and allowed range.
+    """
+    faults = _cross_faults(raw, what)
+    try:
+        brief = Brief.model_validate(raw)
+    except ValidationError as error:
+        faults = [_fault(entry, what) for entry in error.errors(include_url=False)] + faults
+    except RecursionError:
+        faults = [Fault(what, "brackets are nested too deeply", allowed="a few levels")]
+    if faults:
+        raise InputError(what, faults)
+    return brief
+
+
+def loads(text: str, what: str = "the brief") -> Brief:
+    """Return the brief in a TOML text; raises `InputError` as `from_raw` and `parse_toml` do."""
+    return from_raw(parse_toml(text, what, what), what)
+
+
+def read(path: Path | str) -> Brief:
+    """Return the brief in a TOML file; raises `InputError` with every fault."""
+    path = Path(path)
+    return loads(read_text(path, path.name), path.name)
+
+
+def dumps(brief: Brief) -> str:
+    """Return the brief as TOML text that `loads` turns back into an equal brief."""
+    import tomli_w
+
+    return tomli_w.dumps(brief.model_dump(mode="python"))
+
+
+def changed(brief: Brief, edits: Sequence[Edit]) -> Brief:
+    """Return the brief with fields changed, checked like one that was read.
+
+    Parameters
+    ----------
+    brief : Brief
+    edits : sequence of Edit
+        Applied in order.
+
+    Raises
+    ------
+    InputError
+        The changed brief has faults.
+    """
+    raw: dict[str, Any] = brief.model_dump(mode="python")
+    for edit in edits:
+        steps: list[str | int] = []
+        for field in edit.path.replace("]", "").split("."):
+            name, *indices = field.split("[")
+            steps += [name, *map(int, indices)]
+        target: Any = raw
+        for step in steps[:-1]:
+            if isinstance(target[step], tuple):
+                target[step] = list(target[step])
+            target = target[step]
+        target[steps[-1]] = edit.value
+    return from_raw(raw, "the changed brief")
+
+
+def shipped(name: str) -> Path:
+    """Return the path of a brief that comes with the product.
+
+    Raises
+    ------
+    InputError
+        Not one of them; the fault lists those there are.
+    """
+    folder = data_folder() / "briefs"
+    path = folder / f"{name}.toml"
+    if not path.is_file() or path.parent != folder:
+        names = ", ".join(sorted(entry.stem for entry in folder.glob("*.toml")))
+        raise InputError("the name of the brief", [Fault("name", "is not a shipped brief", shown(name), names)])
+    return path
+
+
+__all__ = ["UNKNOWN", "Brief", "Part", "changed", "dumps", "from_raw", "known", "loads", "read", "shipped"]

@@ -1,0 +1,1 @@
+"""What may be sold where: dated rule sets judged in exact decimal arithmetic, and customers' bans."""

@@ -1,0 +1,1 @@
+"""What service asks of the joint: heat, class, cycling, corrosion."""

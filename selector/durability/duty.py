@@ -1,0 +1,139 @@
+"""Where bismuth-rich grades are not taken (class and cycling), and where indium and zinc corrode.
+
+Common practice; thresholds in `data/rules/practice.toml`.
+"""
+
+from selector.brief import UNKNOWN, Brief, known
+from selector.catalogue import Alloy
+from selector.policy import policy
+from selector.verdict import Edit, Measured, Outcome, Verdict
+
+CLASS_RULE = "class_and_cycling"
+CORROSION_RULE = "corrosion"
+
+
+def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
+    """Return whether a bismuth-rich grade is taken for this class and this cycling.
+
+    Other grades are not judged here. An override in the brief, with its reason, turns a fail into a pass with a
+    caution that carries the reason into the record.
+    """
+    rules = policy().class_and_cycling
+    bismuth = float(alloy.composition.wt("Bi"))
+    measured = Measured.exactly(bismuth, "wt% Bi")
+    if bismuth <= rules.bismuth_rich_above_wt:
+        return Verdict(CLASS_RULE, Outcome.NOT_APPLICABLE, "not a bismuth-rich grade", rules.source, measured=measured)
+    against: list[str] = []
+    unknown: list[str] = []
+    edits: list[Edit] = []
+    checks = (
+        ("product class", known(brief.ipc_class), rules.highest_class, "ipc_class", ""),
+        (
+            "cyclic range",
+            known(brief.service.cyclic_range_k),
+            rules.cyclic_range_max_k,
+            "service.cyclic_range_k",
+            "K",
+        ),
+        ("service maximum", known(brief.service.maximum_c), rules.service_max_c, "service.maximum_c", "degC"),
+    )
+    for name, value, limit, path, unit in checks:
+        if value is None:
+            unknown.append(f"{name} at most {limit:g} {unit}".strip())
+        elif value > limit:
+            against.append(f"{name} {value:g} {unit}".strip() + f" (at most {limit:g})")
+            text = f"lower the {name} from {value:g} to {limit:g} {unit}".strip()
+            new = int(limit) if path == "ipc_class" else float(limit)
+            edits.append(Edit(path, new, text, limit - value, "K" if unit else "class"))
+    override = next((entry for entry in brief.overrides if _names(entry.alloy, alloy)), None)
+    if (against or unknown) and override is not None:
+        caution = f"rule set aside by {override.author}: {override.reason}"
+        return Verdict(
+            CLASS_RULE,
+            Outcome.PASS,
+            "set aside by an override in the brief",
+            rules.source,
+            cautions=(caution,),
+            measured=measured,
+        )
+    if against:
+        reason = f"bismuth-rich grade ({bismuth:g} wt% Bi) is not taken for {', '.join(against)}"
+        return Verdict(CLASS_RULE, Outcome.FAIL, reason, rules.source, edits=tuple(edits), measured=measured)
+    if unknown:
+        return Verdict(
+            CLASS_RULE,
+            Outcome.UNKNOWN,
+            "class or cycling is not known",
+            rules.source,
+            threshold="holds with " + ", ".join(unknown),
+            measured=measured,
+        )
+    reason = f"class, cycling and service heat stay within what bismuth-rich grades ({bismuth:g} wt% Bi) are taken for"
+    return Verdict(CLASS_RULE, Outcome.PASS, reason, rules.source, measured=measured)
+
+
+def _names(text: str, alloy: Alloy) -> bool:
+    folded = {name.casefold() for name in (alloy.id, str(alloy.composition), *alloy.names)}
+    return text.casefold() in folded
+
+
+def corrosion(brief: Brief, alloy: Alloy) -> Verdict:
+    """Return whether indium or zinc in the alloy stands the sweat or chloride of this use."""
+    rules = policy().corrosion
+    indium, zinc = (float(alloy.composition.wt(element)) for element in ("In", "Zn"))
+    name, content, stop = (
+        ("Zn", zinc, rules.zinc_stop_wt) if zinc >= rules.zinc_watch_wt else ("In", indium, rules.indium_stop_wt)
+    )
+    measured = Measured.exactly(content, f"wt% {name}")
+    if indium < rules.indium_watch_wt and zinc < rules.zinc_watch_wt:
+        return Verdict(
+            CORROSION_RULE, Outcome.NOT_APPLICABLE, "holds neither indium nor zinc to speak of", rules.source
+        )
+    exposed, sealed = brief.use.sweat_or_chloride, brief.use.sealed
+    if exposed is False:
+        caution = "indium and zinc grades want clean joints in humid air: no chloride activator left behind"
+        return Verdict(
+            CORROSION_RULE,
+            Outcome.PASS,
+            "no sweat or chloride in this use",
+            rules.source,
+            cautions=(caution,),
+            measured=measured,
+        )
+    if sealed is True:
+        caution = f"holds only as long as the seal does: {name} corrodes in sweat and chloride"
+        return Verdict(
+            CORROSION_RULE,
+            Outcome.PASS,
+            "sealed from sweat and chloride",
+            rules.source,
+            cautions=(caution,),
+            measured=measured,
+        )
+    seal = (Edit("use.sealed", True, "seal the joints against sweat and chloride"),)
+    stopped = indium >= rules.indium_stop_wt or zinc >= rules.zinc_stop_wt
+    if exposed is True and sealed is False and stopped:
+        return Verdict(
+            CORROSION_RULE,
+            Outcome.FAIL,
+            f"{content:g} wt% {name} against sweat or chloride, unsealed",
+            rules.source,
+            limit=stop,
+            margin=stop - content,
+            edits=seal,
+            measured=measured,
+        )
+    missing = (
+        "exposure or sealing is not known"
+        if UNKNOWN in (exposed, sealed)
+        else f"{content:g} wt% {name}: no figure decides"
+    )
+    return Verdict(
+        CORROSION_RULE,
+        Outcome.UNKNOWN,
+        missing,
+        rules.source,
+        threshold="holds if the joints are sealed from sweat and chloride",
+        edits=seal,
+        measured=measured,
+    )

@@ -1,0 +1,100 @@
+"""Service heat against the remelt onset, by homologous temperature and by margin.
+
+The alert is the stricter of a ratio of absolute temperatures and a margin in kelvin; between alert and stop the answer
+is unknown, because it hangs on data for that alloy at that heat. Policy of this project: `data/rules/practice.toml`.
+"""
+
+from selector.brief import Brief, known
+from selector.catalogue.evidence import Evidence
+from selector.policy import HeatLimit, policy
+from selector.units import celsius, kelvin
+from selector.verdict import Edit, Measured, Outcome, Verdict, at_least
+
+RULE = "service_heat"
+
+
+def homologous(temperature_c: float, onset_c: float) -> float:
+    """Return the temperature over the remelt onset, both absolute; 1 means that the joint remelts."""
+    return kelvin(temperature_c) / kelvin(onset_c)
+
+
+def required_onset_c(service_c: float, ratio: float, margin_k: float = 0.0) -> float:
+    """Return the least remelt onset, degC, that keeps under a homologous ratio and a margin."""
+    return max(celsius(kelvin(service_c) / ratio), service_c + margin_k)
+
+
+def highest_service_c(onset_c: float, ratio: float, margin_k: float = 0.0) -> float:
+    """Return the hottest service, degC, that a remelt onset allows; the inverse of `required_onset_c`."""
+    return min(celsius(kelvin(onset_c) * ratio), onset_c - margin_k)
+
+
+def service_heat(brief: Brief, onset: Evidence) -> Verdict:
+    """Return whether the joint stands the hottest service.
+
+    Measured value and limit are remelt onsets, degC; the margin is in kelvin.
+    """
+    service_c = known(brief.service.maximum_c)
+    rules = policy().service
+    source = f"{onset.source}; {rules.source}"
+    if onset.interval is None:
+        return Verdict(RULE, Outcome.UNKNOWN, "the remelt onset is not known", source, threshold="a measured solidus")
+    low, high = onset.interval
+    measured = Measured(onset.value, low, high, "degC")
+    ipc_class = known(brief.ipc_class)
+    limits = {1.0: rules.class_1_2, 2.0: rules.class_1_2, 3.0: rules.class_3}.get(ipc_class or 0.0)
+    if service_c is None or limits is None:
+        strict = limits or rules.class_3
+        cap = highest_service_c(low, strict.alert_ratio, strict.alert_margin_k)
+        if service_c is not None and service_c <= cap:
+            return _judged(service_c, onset, rules.class_3, source, "as class 3, the class being unknown")
+        missing = "the service maximum" if service_c is None else "the product class"
+        return Verdict(
+            RULE,
+            Outcome.UNKNOWN,
+            f"{missing} is not known",
+            source,
+            threshold=f"holds if service stays at or under {cap:.0f} degC",
+            measured=measured,
+        )
+    return _judged(service_c, onset, limits, source, f"class {ipc_class:.0f}")
+
+
+def _judged(service_c: float, onset: Evidence, limits: HeatLimit, source: str, label: str) -> Verdict:
+    assert onset.interval is not None
+    low, high = onset.interval
+    alert_c = required_onset_c(service_c, limits.alert_ratio, limits.alert_margin_k)
+    stop_c = required_onset_c(service_c, limits.stop_ratio)
+    outcome = at_least(low, high, alert_c)
+    if outcome is Outcome.FAIL and at_least(low, high, stop_c) is not Outcome.FAIL:
+        outcome = Outcome.UNKNOWN
+    ratio = homologous(service_c, low)
+    cap = highest_service_c(low, limits.alert_ratio, limits.alert_margin_k)
+    finding = f"{service_c:g} degC is {ratio:.3f} of the remelt onset {low:g} degC in kelvin ({label})"
+    threshold = ""
+    if outcome is Outcome.UNKNOWN:
+        threshold = (
+            f"holds if the remelt onset is {alert_c:.1f} degC or more; between the alert ({limits.alert_ratio:g}) and"
+            f" the stop ({limits.stop_ratio:g}) only light, short duty with data for this alloy"
+        )
+    edits: tuple[Edit, ...] = ()
+    if outcome is not Outcome.PASS:
+        floor_c = -200.0
+        if cap >= floor_c:
+            text = f"lower the service maximum from {service_c:g} to {cap:.1f} degC ({cap - service_c:+.1f} K)"
+            edits = (Edit("service.maximum_c", _rounded_down(cap), text, cap - service_c, "K"),)
+    return Verdict(
+        RULE,
+        outcome,
+        finding,
+        source,
+        Measured(onset.value, low, high, "degC"),
+        round(alert_c, 3),
+        round(low - alert_c, 3),
+        threshold,
+        edits,
+        onset.cautions,
+    )
+
+
+def _rounded_down(temperature_c: float) -> float:
+    return int(temperature_c * 100 // 1) / 100

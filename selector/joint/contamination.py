@@ -1,0 +1,169 @@
+"""Lead met by bismuth or indium on the board, and balls that stay solid under a low-melting paste.
+
+Bismuth, lead and tin share a eutectic near 95 to 98 degC, so a bismuth grade on a lead-bearing finish or ball can
+soften in the hand. Source: common practice; `data/rules/practice.toml`.
+"""
+
+from dataclasses import dataclass
+
+from selector import composition
+from selector.brief import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN, Brief, Part
+from selector.catalogue import Alloy, Catalogue
+from selector.errors import InputError
+from selector.policy import policy
+from selector.units import exact
+from selector.verdict import Edit, Measured, Outcome, Verdict
+
+RULE = "lead_with_bismuth"
+LEAD_FREE_BALL = "SAC305"
+
+
+@dataclass(frozen=True)
+class LeadSource:
+    """A part that brings lead into its joint, or may, with the changes that would settle it."""
+
+    name: str
+    what: str
+    certain: bool
+    edits: tuple[Edit, ...]
+
+
+def lead_sources(brief: Brief) -> tuple[LeadSource, ...]:
+    """Return the parts of the board that bring lead into a joint, or of which the user does not know."""
+    found = []
+    for index, part in enumerate(brief.parts):
+        what = _lead_in(part)
+        unknown = not what and part.lead_bearing == UNKNOWN and UNKNOWN in (part.finish, part.ball_alloy)
+        if not what and not unknown:
+            continue
+        edits = []
+        if part.finish in (LEAD_FINISH, UNKNOWN):
+            text = f"change the finish of {part.name} from {part.finish} to {LEAD_FREE_FINISH}"
+            edits.append(Edit(f"parts[{index}].finish", LEAD_FREE_FINISH, text))
+        if part.ball_alloy == UNKNOWN or "balls" in what:
+            ball = LEAD_FREE_BALL if "balls" in what else "none"
+            edits.append(Edit(f"parts[{index}].ball_alloy", ball, f"have {part.name} with {ball} balls"))
+        if part.lead_bearing is True:
+            edits.append(Edit(f"parts[{index}].lead_bearing", False, f"have {part.name} free of lead"))
+        found.append(LeadSource(part.name, what or "finish or balls not known", not unknown, tuple(edits)))
+    return tuple(found)
+
+
+def _lead_in(part: Part) -> str:
+    if part.finish == LEAD_FINISH:
+        return "tin-lead finish"
+    if part.ball_alloy not in ("none", UNKNOWN) and composition.parse(part.ball_alloy).wt("Pb"):
+        return f"{part.ball_alloy} balls"
+    return "marked as lead-bearing" if part.lead_bearing is True else ""
+
+
+def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
+    """Return whether bismuth or indium in the alloy meets lead on the board, or lead in the alloy meets bismuth."""
+    rules = policy().lead_with_bismuth
+    source = f"{rules.source}; the brief's parts"
+    bismuth, indium, lead = (float(alloy.composition.wt(element)) for element in ("Bi", "In", "Pb"))
+    if lead > rules.lead_counts_above_wt and bismuth <= rules.stop_above_bismuth_wt:
+        return _alloy_lead(brief, lead, source)
+    reactive = bismuth >= rules.watch_from_bismuth_wt or indium >= rules.indium_watch_from_wt
+    if not reactive:
+        return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
+    measured = Measured.exactly(bismuth, "wt% Bi")
+    if not brief.parts:
+        return Verdict(
+            RULE,
+            Outcome.UNKNOWN,
+            "the brief lists no parts",
+            source,
+            threshold="holds if no part brings lead",
+            measured=measured,
+        )
+    sources = lead_sources(brief)
+    if not sources:
+        return Verdict(RULE, Outcome.PASS, "no part of the board brings lead", source, measured=measured)
+    edits = tuple(edit for entry in sources for edit in entry.edits)
+    places = "; ".join(f"{entry.name} ({entry.what})" for entry in sources)
+    certain = any(entry.certain for entry in sources)
+    if certain and bismuth > rules.stop_above_bismuth_wt:
+        return Verdict(
+            RULE,
+            Outcome.FAIL,
+            f"{bismuth:g} wt% bismuth meets lead at {places}: a residue that melts at 95 to 98 degC",
+            source,
+            limit=rules.stop_above_bismuth_wt,
+            margin=rules.stop_above_bismuth_wt - bismuth,
+            edits=edits,
+            measured=measured,
+        )
+    threshold = "holds if no part brings lead" if not certain else "holds if the mixed joint keeps its remelt onset"
+    return Verdict(
+        RULE,
+        Outcome.UNKNOWN,
+        f"bismuth or indium meets lead at {places}; the mixed joint's onset is not computed yet",
+        source,
+        threshold=threshold,
+        edits=edits,
+        measured=measured,
+    )
+
+
+def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
+    """Return whether a lead-bearing alloy meets bismuth on the board."""
+    rules = policy().lead_with_bismuth
+    stops, watches, edits = [], [], []
+    for index, part in enumerate(brief.parts):
+        ball = None if part.ball_alloy in ("none", UNKNOWN) else composition.parse(part.ball_alloy)
+        if ball is not None and ball.wt("Bi") > exact(rules.stop_above_bismuth_wt):
+            stops.append(f"{part.name} ({part.ball_alloy} balls)")
+            edits.append(
+                Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
+            )
+        elif part.finish in ("tin-bismuth", UNKNOWN) or part.ball_alloy == UNKNOWN:
+            watches.append(part.name)
+    outcome = Outcome.FAIL if stops else Outcome.UNKNOWN if watches or not brief.parts else Outcome.PASS
+    reason = {
+        Outcome.FAIL: f"lead in the alloy meets bismuth at {'; '.join(stops)}",
+        Outcome.UNKNOWN: "lead in the alloy may meet bismuth at "
+        + ("; ".join(watches) or "parts that the brief does not list"),
+        Outcome.PASS: "no part of the board brings bismuth",
+    }[outcome]
+    return Verdict(
+        RULE,
+        outcome,
+        reason,
+        source,
+        Measured.exactly(lead, "wt% Pb"),
+        threshold="holds if no part brings bismuth" if outcome is Outcome.UNKNOWN else "",
+        edits=tuple(edits),
+    )
+
+
+def ball_cautions(brief: Brief, alloy: Alloy, peak_low_c: float | None, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return what to watch where the paste melts and the balls do not.
+
+    Parameters
+    ----------
+    peak_low_c : float or None
+        Lowest peak at the joint, degC; None where the brief does not know it.
+    """
+    cautions = []
+    for part in brief.parts:
+        if part.ball_alloy in ("none", UNKNOWN):
+            continue
+        try:
+            ball = catalogue.find(part.ball_alloy)
+        except InputError:
+            cautions.append(
+                f"{part.name}: the balls ({part.ball_alloy}) are not in the catalogue; mixed joint not judged"
+            )
+            continue
+        melts_at = ball.of("liquidus_c").value
+        if ball.composition == alloy.composition or melts_at is None or peak_low_c is None:
+            continue
+        if peak_low_c < melts_at:
+            cautions.append(
+                f"{part.name}: balls of {ball.id} ({melts_at:g} degC) stay solid at this peak; mixed joint whose"
+                " bismuth- or indium-rich zone keeps the low onset; warpage is forgiven less"
+            )
+        else:
+            cautions.append(f"{part.name}: balls of {ball.id} melt with the paste; the mixed joint is not computed yet")
+    return tuple(cautions)

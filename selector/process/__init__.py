@@ -1,0 +1,1 @@
+"""What making the joint asks: peak temperature, form, route."""

@@ -1,0 +1,161 @@
+"""What is preferred: each criterion with its unit and how an alloy's level on it is found.
+
+No criterion counts a thing twice: process headroom, pasty range and service headroom add up to a constant, so at most
+two of the three are weighed at once.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from selector.brief import Brief, known
+from selector.catalogue.bands import SCALES, Band
+from selector.catalogue.evidence import Evidence
+from selector.durability.service import highest_service_c
+from selector.policy import policy
+from selector.process.reflow import headroom
+from selector.screening import Screened
+
+MILD_LOWEST_C = -25.0
+MILD_HIGHEST_C = 100.0
+
+
+@dataclass(frozen=True)
+class Level:
+    """An alloy's level on a criterion: central value and ends, all None where nothing is known."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+    text: str
+    source: str
+    grade: str
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One thing that is preferred.
+
+    Parameters
+    ----------
+    id : str
+        Stable name, unit as suffix where it has one.
+    title : str
+        What a person reads.
+    unit : str
+    levels : tuple of str
+        Names of the levels, best first, of an ordered criterion; empty for a number.
+    default : bool
+        Whether it is weighed unless switched off.
+    level : callable
+        Brief and screened alloy -> Level. Ordered levels count 0 for the worst upward.
+    """
+
+    id: str
+    title: str
+    unit: str
+    default: bool
+    level: Callable[[Brief, Screened], Level]
+    levels: tuple[str, ...] = ()
+
+
+UNKNOWN_LEVEL = Level(None, None, None, "unknown", "none", "none")
+
+
+def _from_evidence(entry: Evidence) -> Level:
+    if entry.interval is None:
+        return UNKNOWN_LEVEL
+    low, high = entry.interval
+    centre = "" if entry.value is None else f"{entry.value:.4g}"
+    text = f"{centre or 'between'} ({low:.4g} to {high:.4g})"
+    return Level(entry.value, low, high, text, entry.source, entry.grade)
+
+
+def _evidence(name: str) -> Callable[[Brief, Screened], Level]:
+    return lambda brief, screened: _from_evidence(screened.alloy.of(name))
+
+
+def _from_band(band: Band) -> Level:
+    if band.best is None or band.worst is None:
+        return UNKNOWN_LEVEL
+    scale = SCALES[band.name]
+
+    def place(name: str) -> float:
+        return float(len(scale) - 1 - scale.index(name))
+
+    central = None if band.level is None else place(band.level)
+    return Level(central, place(band.worst), place(band.best), band.text(), band.source, band.grade)
+
+
+def _band(name: str) -> Callable[[Brief, Screened], Level]:
+    return lambda brief, screened: _from_band(screened.alloy.bands[name])
+
+
+def cycling_scale(brief: Brief) -> str:
+    """Return which thermal-cycling ranking fits the service: 0 to 100 degC, or -40 to 125 degC where it is harsher."""
+    low, high = known(brief.service.minimum_c), known(brief.service.maximum_c)
+    harsh = low is None or high is None or low < MILD_LOWEST_C or high > MILD_HIGHEST_C
+    return "cycling_rank_harsh" if harsh else "cycling_rank_mild"
+
+
+def _cycling(brief: Brief, screened: Screened) -> Level:
+    level = _from_band(screened.alloy.bands[cycling_scale(brief)])
+    if level.low is None or level.high is None or cycling_scale(brief) == "cycling_rank_harsh":
+        return level
+    # The mild scale lacks the last level of the harsh one: one step up keeps "rank 1" on the same place.
+    centre = None if level.value is None else level.value + 1
+    return Level(centre, level.low + 1, level.high + 1, level.text, level.source, level.grade)
+
+
+def _process_headroom(brief: Brief, screened: Screened) -> Level:
+    liquidus = screened.alloy.of("liquidus_c")
+    room = headroom(brief, liquidus)
+    if room is None:
+        return UNKNOWN_LEVEL
+    value, low, high = room
+    centre = "" if value is None else f"{value:.4g}"
+    return Level(value, low, high, f"{centre or 'between'} ({low:.4g} to {high:.4g})", liquidus.source, liquidus.grade)
+
+
+def _service_headroom(brief: Brief, screened: Screened) -> Level:
+    service_c = known(brief.service.maximum_c)
+    onset = screened.onset
+    if service_c is None or onset.interval is None:
+        return UNKNOWN_LEVEL
+    limits = policy().service.class_3 if known(brief.ipc_class) == 3 else policy().service.class_1_2
+
+    def room(onset_c: float) -> float:
+        return highest_service_c(onset_c, limits.alert_ratio, limits.alert_margin_k) - service_c
+
+    low, high = map(room, onset.interval)
+    value = None if onset.value is None else room(onset.value)
+    centre = "" if value is None else f"{value:.4g}"
+    return Level(value, low, high, f"{centre or 'between'} ({low:.4g} to {high:.4g})", onset.source, onset.grade)
+
+
+CRITERIA = MappingProxyType(
+    {
+        criterion.id: criterion
+        for criterion in (
+            Criterion("process_headroom_k", "Process headroom", "K", True, _process_headroom),
+            Criterion("pasty_range_k", "Pasty range", "K", True, _evidence("pasty_range_k")),
+            Criterion("drop", "Drop shock", "", True, _band("drop_class"), SCALES["drop_class"]),
+            Criterion("thermal_cycling", "Thermal cycling", "", True, _cycling, SCALES["cycling_rank_harsh"]),
+            Criterion("wetting", "Wetting", "", True, _band("wetting_class"), SCALES["wetting_class"]),
+            Criterion("relative_cost", "Metal cost per cm3", "SAC305 = 1", True, _evidence("relative_cost")),
+            Criterion("supply_risk_wt", "Metal with supply risk", "wt%", True, _evidence("supply_risk_wt")),
+            Criterion("service_headroom_k", "Service headroom", "K", False, _service_headroom),
+            Criterion("tensile_mpa", "Tensile strength", "MPa", False, _evidence("tensile_mpa")),
+            Criterion("elongation_percent", "Elongation", "%", False, _evidence("elongation_percent")),
+            Criterion(
+                "thermal_conductivity_w_mk",
+                "Thermal conductivity",
+                "W/(m K)",
+                False,
+                _evidence("thermal_conductivity_w_mk"),
+            ),
+            Criterion("density_g_cm3", "Density", "g/cm3", False, _evidence("density_g_cm3")),
+        )
+    }
+)
+ADD_UP_TO_A_CONSTANT = frozenset({"process_headroom_k", "pasty_range_k", "service_headroom_k"})

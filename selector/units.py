@@ -1,0 +1,43 @@
+"""The one place where units are converted."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+ZERO_C_IN_K = 273.15
+PPM_PER_PERCENT = 10_000
+
+
+def kelvin(temperature_c: float) -> float:
+    """Return the absolute temperature in K of a temperature in degrees Celsius.
+
+    Raises
+    ------
+    ValueError
+        Below absolute zero.
+    """
+    temperature_k = temperature_c + ZERO_C_IN_K
+    if not temperature_k >= 0:
+        raise ValueError(f"{temperature_c} degC lies below absolute zero (-273.15 degC)")
+    return temperature_k
+
+
+def celsius(temperature_k: float) -> float:
+    """Return the temperature in degrees Celsius of an absolute temperature in K."""
+    if not temperature_k >= 0:
+        raise ValueError(f"{temperature_k} K lies below absolute zero")
+    return temperature_k - ZERO_C_IN_K
+
+
+def ppm(wt_percent: Fraction) -> Fraction:
+    """Return mg/kg for a mass percentage, exactly: 0.07 % is 700 mg/kg and nothing else."""
+    return wt_percent * PPM_PER_PERCENT
+
+
+def exact(number: int | float | str | Decimal | Fraction) -> Fraction:
+    """Return the number as written in decimal, as an exact fraction.
+
+    A float counts as the shortest decimal that denotes it, so 0.1 is one tenth.
+    """
+    if isinstance(number, float):
+        return Fraction(repr(number))
+    return Fraction(number)
