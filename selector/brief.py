@@ -22,6 +22,8 @@ from selector.errors import Fault, InputError, shown
 from selector.verdict import Edit
 
 SCHEMA_VERSION = 1
+HUGE = 1e300  # NaN, infinity and integers that no float holds lie outside
+LONGEST_STEP = 60
 LEAD_FINISH = "tin-lead"
 LEAD_FREE_FINISH = "matte tin"
 UNKNOWN: Literal["unknown"] = "unknown"
@@ -63,13 +65,22 @@ Form = Literal["paste", "wire", "preform", "bar"]
 Route = Literal["reflow", "mixed powder", "transient liquid phase", "undercooled powder"]
 
 
-def _number(value: object, low: float, high: float, unit: str, whole: bool = False) -> object:
-    allowed = f'{low:g} to {high:g}{f" {unit}" if unit else ""}{", whole" if whole else ""}, or "unknown"'
-    if value == UNKNOWN:
+def _version(value: object) -> object:
+    if type(value) is not int:  # 1.0 and true equal 1, and are no version
+        raise PydanticCustomError("version", "is not a schema version", {"allowed": str(SCHEMA_VERSION)})
+    return value
+
+
+def _number(
+    value: object, low: float, high: float, unit: str, whole: bool = False, may_be_unknown: bool = True
+) -> object:
+    allowed = f"{low:g} to {high:g}{f' {unit}' if unit else ''}{', whole' if whole else ''}"
+    allowed += ', or "unknown"' if may_be_unknown else ""
+    if may_be_unknown and value == UNKNOWN:
         return value
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise PydanticCustomError("number", "is not a number", {"allowed": allowed})
-    if not math.isfinite(value):
+    if isinstance(value, float) and not math.isfinite(value):
         raise PydanticCustomError("number", "is not a finite number", {"allowed": allowed})
     if not low <= value <= high:
         raise PydanticCustomError("number", "lies outside the range", {"allowed": allowed})
@@ -88,7 +99,7 @@ def _text(value: object, longest: int) -> object:
     allowed = f"text of 1 to {longest} characters"
     if not isinstance(value, str):
         raise PydanticCustomError("text", "is not text", {"allowed": allowed})
-    if not 0 < len(value.strip()) <= longest or not value.isprintable():
+    if not value.strip() or len(value) > longest or not value.isprintable():
         raise PydanticCustomError("text", "is empty, too long or not printable", {"allowed": allowed})
     return value
 
@@ -120,7 +131,7 @@ def _points(value: object) -> object:
         problem = "holds something other than pairs"
     else:
         flat = [number for pair in value for number in pair]
-        if any(isinstance(n, bool) or not isinstance(n, int | float) or not math.isfinite(n) for n in flat):
+        if any(isinstance(n, bool) or not isinstance(n, int | float) or not abs(n) <= HUGE for n in flat):
             problem = "holds something other than finite numbers"
         elif any(second[0] <= first[0] for first, second in pairwise(value)):
             problem = "levels do not rise"
@@ -143,10 +154,10 @@ SpanK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=
 PerDay = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100_000, unit="a day"))]
 Millimetres = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=200, unit="mm"))]
 Volume = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.001, high=1e6, unit="mm3"))]
-Ppm = Annotated[float, BeforeValidator(partial(_number, low=0, high=1_000_000, unit="ppm"))]
+Ppm = Annotated[float, BeforeValidator(partial(_number, low=0, high=1_000_000, unit="ppm", may_be_unknown=False))]
 Class = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=3, unit="", whole=True))]
 Powder = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=8, unit="", whole=True))]
-Swing = Annotated[float, BeforeValidator(partial(_number, low=0, high=100, unit="points"))]
+Swing = Annotated[float, BeforeValidator(partial(_number, low=0, high=100, unit="points", may_be_unknown=False))]
 Flag = Annotated[bool | Unknown, BeforeValidator(_flag)]
 Name = Annotated[str, BeforeValidator(partial(_text, longest=80))]
 Sentence = Annotated[str, BeforeValidator(partial(_text, longest=400))]
@@ -256,7 +267,7 @@ class Override(_Room):
 class Brief(_Room):
     """Everything that the product demands of its solder."""
 
-    schema_version: Literal[1] = 1
+    schema_version: Annotated[Literal[1], BeforeValidator(_version)] = 1
     title: Name
     ipc_class: Class = UNKNOWN
     incumbent: Name = UNKNOWN
@@ -280,7 +291,8 @@ def path_text(place: Sequence[str | int]) -> str:
     """Return a field's place as people write it: `parts[2].rating_c`."""
     text = ""
     for step in place:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+        name = f"{step[:LONGEST_STEP]}…" if isinstance(step, str) and len(step) > LONGEST_STEP else step
+        text += f"[{name}]" if isinstance(step, int) else f".{name}" if text else str(name)
     return text
 
 
@@ -320,7 +332,7 @@ def _fault(error: Any, what: str) -> Fault:
 
 def _plain(table: object, key: str) -> float | None:
     value = table.get(key) if isinstance(table, dict) else None
-    return value if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value) else None
+    return value if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= HUGE else None
 
 
 def _cross_faults(raw: dict[str, Any], what: str) -> list[Fault]:
@@ -420,21 +432,31 @@ def changed(brief: Brief, edits: Sequence[Edit]) -> Brief:
     Raises
     ------
     InputError
-        The changed brief has faults.
+        An edit's path leads nowhere, or the changed brief has faults.
     """
     raw: dict[str, Any] = brief.model_dump(mode="python")
     for edit in edits:
-        steps: list[str | int] = []
-        for field in edit.path.replace("]", "").split("."):
-            name, *indices = field.split("[")
-            steps += [name, *map(int, indices)]
-        target: Any = raw
-        for step in steps[:-1]:
-            if isinstance(target[step], tuple):
-                target[step] = list(target[step])
-            target = target[step]
-        target[steps[-1]] = edit.value
+        try:
+            _set(raw, edit)
+        except (KeyError, IndexError, TypeError, ValueError):
+            raise InputError(
+                "the changed brief",
+                [Fault(shown(edit.path), "leads to no field of this brief", allowed="such as parts[0].rating_c")],
+            ) from None
     return from_raw(raw, "the changed brief")
+
+
+def _set(raw: dict[str, Any], edit: Edit) -> None:
+    steps: list[str | int] = []
+    for field in edit.path.replace("]", "").split("."):
+        name, *indices = field.split("[")
+        steps += [name, *map(int, indices)]
+    target: Any = raw
+    for step in steps[:-1]:
+        if isinstance(target[step], tuple):
+            target[step] = list(target[step])
+        target = target[step]
+    target[steps[-1]] = edit.value
 
 
 def shipped(name: str) -> Path:
@@ -446,11 +468,12 @@ def shipped(name: str) -> Path:
         Not one of them; the fault lists those there are.
     """
     folder = data_folder() / "briefs"
-    path = folder / f"{name}.toml"
-    if not path.is_file() or path.parent != folder:
-        names = ", ".join(sorted(entry.stem for entry in folder.glob("*.toml")))
-        raise InputError("the name of the brief", [Fault("name", "is not a shipped brief", shown(name), names)])
-    return path
+    names = sorted(entry.stem for entry in folder.glob("*.toml"))
+    if name not in names:
+        raise InputError(
+            "the name of the brief", [Fault("name", "is not a shipped brief", shown(name), ", ".join(names))]
+        )
+    return folder / f"{name}.toml"
 
 
 __all__ = ["UNKNOWN", "Brief", "Part", "changed", "dumps", "from_raw", "known", "loads", "read", "shipped"]

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from itertools import pairwise
 from types import MappingProxyType
 
 from selector import units
@@ -26,9 +27,10 @@ SAC_SHORTHAND = MappingProxyType(
         "405": {"Ag": "4", "Cu": "0.5"},
     }
 )
-SAC_PATTERN = re.compile(r"SAC[\s-]?(\d+)", re.IGNORECASE)
+SAC_PATTERN = re.compile(r"SAC[\s-]?([0-9]+)", re.IGNORECASE | re.ASCII)
 TOKEN = re.compile(
-    r"(?P<number>\d+(?:\.\d+)?|\.\d+)|(?P<letters>[A-Za-z]+)|(?P<minus>--+|[:=]\s*-|\(\s*-)|(?P<gap>[\s\-/:;,=%_·–]+)"
+    r"(?P<number>[0-9]+(?:\.[0-9]+)?|\.[0-9]+)|(?P<letters>[A-Za-z]+)"
+    r"|(?P<minus>\s*(?:-(?:\s*-)+|[:=,;/(]\s*-(?=\s*[0-9.])))|(?P<gap>[\s\-/:;,=%_·–]+)"
 )
 EXAMPLES = "Sn-3.0Ag-0.5Cu, Sn63Pb37, 58Bi-42Sn, SAC305 or Sn:96.5;Ag:3;Cu:0.5"
 
@@ -121,6 +123,8 @@ def from_mapping(amounts: Mapping[str, object], where: str = "composition", bala
     """
     faults: list[Fault] = []
     parts: dict[str, Fraction] = {}
+    if balance is not None and balance not in atomic_masses():
+        faults.append(_unknown_element(f"{where}, {shown(balance)}", balance))
     for element, amount in amounts.items():
         place = f"{where}, {element}"
         if element not in atomic_masses():
@@ -220,7 +224,8 @@ def _tokens(text: str) -> list[_Token]:
                     faults.append(_unknown_element(f"{shown(text)}, position {offset + 1}", symbol))
                 offset += len(symbol)
         elif match["minus"]:
-            faults.append(Fault(place, "negative amount", repr(match["minus"]), "wt% above 0, at most 100"))
+            place = f"{shown(text)}, position {match.end()}"
+            faults.append(Fault(place, "negative amount", "a minus", "wt% above 0, at most 100"))
         glued = not (match["gap"] or match["minus"])
         at = match.end()
     if faults:
@@ -262,6 +267,21 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
         for index, token in enumerate(elements)
         if token.element in {earlier.element for earlier in elements[:index]}
     ]
+    faults += [
+        Fault(f"{name}, position {token.position}", "figure with two decimal points", "", "one point in a figure")
+        for before, token in pairwise(tokens)
+        if token.glued and token.number is not None and before.number is not None
+    ]
+    faults += [
+        Fault(
+            f"{name}, position {token.position}",
+            "amount lies outside the range",
+            f"{shown(decimal_text(token.number))} wt%",
+            "wt% above 0, at most 100",
+        )
+        for token in numbers
+        if token.number is not None and not 0 < token.number <= HUNDRED
+    ]
     if not elements:
         faults.append(Fault(f"{name}, position 1", "names no element", allowed=f"a spelling such as {EXAMPLES}"))
     if faults:
@@ -272,9 +292,11 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
     if pattern == "E":
         return from_mapping({symbols[0]: 100}, name)
     if re.fullmatch(r"(EN)+|(NE)+|N{2,}E{2,}|E{2,}N{2,}", pattern) and len(symbols) == len(amounts):
-        return from_mapping(dict(zip(symbols, amounts, strict=True)), name)
+        place = f"{name}, position {_passing(numbers)}"
+        return from_mapping(dict(zip(symbols, amounts, strict=True)), place)
     if re.fullmatch(r"E(EN)+|E(NE)+", pattern):
-        return from_mapping(dict(zip(symbols[1:], amounts, strict=True)), name, balance=symbols[0])
+        place = f"{name}, position {_passing(numbers, with_balance=True)}"
+        return from_mapping(dict(zip(symbols[1:], amounts, strict=True)), place, balance=symbols[0])
     stray = next((token for token in tokens if token.number is not None), tokens[-1])
     raise InputError(
         "the composition",
@@ -288,6 +310,16 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
             )
         ],
     )
+
+
+def _passing(numbers: list[_Token], with_balance: bool = False) -> int:
+    """Return the position of the figure with which the sum goes too far, else of the last figure."""
+    total = Fraction(0)
+    for token in numbers:
+        total += token.number or 0
+        if total > HUNDRED or (with_balance and total == HUNDRED):
+            return token.position
+    return numbers[-1].position
 
 
 def _ordered(parts: Mapping[str, Fraction]) -> Composition:
@@ -319,9 +351,14 @@ def mixed(shares: Iterable[tuple[Composition, Fraction | int | float | str]]) ->
     Raises
     ------
     InputError
-        No alloy, or a mass that is negative, or a total of zero.
+        No alloy, a mass that is negative or no number, or a total of zero.
     """
-    weighed = [(alloy, units.exact(mass)) for alloy, mass in shares]
+    try:
+        weighed = [(alloy, units.exact(mass)) for alloy, mass in shares]
+    except (ValueError, ZeroDivisionError, OverflowError) as error:
+        raise InputError(
+            "the mixture", [Fault("masses", f"hold something that is no number ({error})", allowed="numbers")]
+        ) from None
     total = sum((mass for _, mass in weighed), Fraction(0))
     if total <= 0 or any(mass < 0 for _, mass in weighed):
         raise InputError(

@@ -6,15 +6,19 @@ Each floor reads its own part of the data through this room; nobody else knows w
 import csv
 import hashlib
 import io
+import re
 import tomllib
+from collections import Counter
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from selector.errors import Fault, InputError
+from selector.errors import Fault, InputError, shown
 
 LARGEST_FILE_BYTES = 1_000_000
 LONGEST_NUMBER = 40
+QUOTED = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'')
+LONG_NUMBER = re.compile(rf"(?<!\w)[0-9]\w{{{LONGEST_NUMBER},}}")
 
 
 @cache
@@ -50,16 +54,28 @@ def read_text(path: Path, what: str) -> str:
         if path.is_dir():
             raise InputError(what, [Fault(where, "is a folder", allowed="a file")])
         size = path.stat().st_size
-        if size > LARGEST_FILE_BYTES:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE_BYTES + 1)
+        if max(size, len(raw)) > LARGEST_FILE_BYTES:
             raise InputError(
                 what,
-                [Fault(where, "is too large", f"{size:,} bytes", f"at most {LARGEST_FILE_BYTES:,} bytes")],
+                [
+                    Fault(
+                        where,
+                        "is too large",
+                        f"{max(size, len(raw)):,} bytes",
+                        f"at most {LARGEST_FILE_BYTES:,} bytes",
+                    )
+                ],
             )
-        raw = path.read_bytes()
     except FileNotFoundError:
         raise InputError(what, [Fault(where, "does not exist", remedy="check the spelling of the path")]) from None
     except OSError as error:
         raise InputError(what, [Fault(where, f"cannot be read ({error.strerror})")]) from None
+    except ValueError as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError(what, [Fault(shown(where), f"is no path ({error})")]) from None
     return decoded(raw, what, where)
 
 
@@ -95,17 +111,47 @@ def read_table(path: Path, what: str) -> list[dict[str, str]]:
     InputError
         An unreadable file, a repeated heading, or rows whose length differs from the heading's.
     """
+    return [row for _, row in read_numbered(path, what)[1]]
+
+
+def read_numbered(path: Path, what: str) -> tuple[list[str], list[tuple[int, dict[str, str]]]]:
+    """Return the heading of a CSV file, and its rows as text with the line on which each begins.
+
+    Raises
+    ------
+    InputError
+        As `read_table`.
+    """
     text = read_text(path, what)
-    rows = list(csv.reader(io.StringIO(text, newline="")))
-    if not rows:
+    reader = csv.reader(io.StringIO(text, newline=""))
+    records: list[tuple[int, list[str]]] = []
+    line = 1
+    try:
+        for record in reader:
+            records.append((line, record))
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(
+            what,
+            [
+                Fault(
+                    f"{path.name}, row {line}",
+                    f"cannot be read as comma-separated values ({error})",
+                    allowed=f"cells of at most {csv.field_size_limit():,} characters",
+                    remedy="look for a quotation mark that is never closed",
+                )
+            ],
+        ) from None
+    if not records or not records[0][1]:
         raise InputError(what, [Fault(str(path), "is empty", allowed="a heading and rows")])
-    heading = [name.strip() for name in rows[0]]
+    heading = [name.strip() for name in records[0][1]]
     faults = [
-        Fault(f"{path.name}, row 1", "column named twice", repr(name), "each column once")
-        for name in sorted({name for name in heading if heading.count(name) > 1})
+        Fault(f"{path.name}, row 1", "column named twice", shown(name), "each column once")
+        for name, count in sorted(Counter(heading).items())
+        if count > 1
     ]
     table = []
-    for number, row in enumerate(rows[1:], start=2):
+    for number, row in records[1:]:
         if not row:
             continue
         if len(row) != len(heading):
@@ -118,10 +164,10 @@ def read_table(path: Path, what: str) -> list[dict[str, str]]:
                 )
             )
             continue
-        table.append(dict(zip(heading, (cell.strip() for cell in row), strict=True)))
+        table.append((number, dict(zip(heading, (cell.strip() for cell in row), strict=True))))
     if faults:
         raise InputError(what, faults)
-    return table
+    return heading, table
 
 
 def read_toml(path: Path, what: str) -> dict[str, Any]:
@@ -138,22 +184,20 @@ def parse_toml(text: str, what: str, where: str) -> dict[str, Any]:
         Not TOML, a key given twice, brackets nested too deeply, or a number of absurd length.
     """
     for number, line in enumerate(text.splitlines(), start=1):
-        run = 0
-        for character in line.split("#", 1)[0]:
-            run = run + 1 if character.isdigit() else 0
-            if run > LONGEST_NUMBER:
-                key = line.split("=", 1)[0].strip()[:LONGEST_NUMBER]
-                raise InputError(
-                    what,
-                    [
-                        Fault(
-                            f"{where}, line {number}, {key}",
-                            "number is too long",
-                            f"{line.split('=', 1)[-1].strip()[:12]}… ({len(line):,} characters)",
-                            f"at most {LONGEST_NUMBER} digits",
-                        )
-                    ],
-                )
+        # Hexadecimal and underscored figures count too; text in quotation marks and comments do not.
+        if LONG_NUMBER.search(QUOTED.sub('""', line).split("#", 1)[0]):
+            key = line.split("=", 1)[0].strip()[:LONGEST_NUMBER]
+            raise InputError(
+                what,
+                [
+                    Fault(
+                        f"{where}, line {number}, {key}",
+                        "number is too long",
+                        f"{line.split('=', 1)[-1].strip()[:12]}… ({len(line):,} characters)",
+                        f"at most {LONGEST_NUMBER} digits",
+                    )
+                ],
+            )
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

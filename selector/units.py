@@ -1,10 +1,12 @@
 """The one place where units are converted."""
 
+import re
 from decimal import Decimal
 from fractions import Fraction
 
 ZERO_C_IN_K = 273.15
 PPM_PER_PERCENT = 10_000
+ABSURD_EXPONENT = re.compile(r"[eE][+-]?[0-9_]{4,}")
 
 
 def kelvin(temperature_c: float) -> float:
@@ -37,7 +39,14 @@ def exact(number: int | float | str | Decimal | Fraction) -> Fraction:
     """Return the number as written in decimal, as an exact fraction.
 
     A float counts as the shortest decimal that denotes it, so 0.1 is one tenth.
+
+    Raises
+    ------
+    ValueError
+        Text that is no number, NaN, or an exponent of four digits and more, which would fill the memory.
     """
+    if isinstance(number, str | Decimal) and ABSURD_EXPONENT.search(str(number)):
+        raise ValueError("exponent is too large")
     if isinstance(number, float):
         return Fraction(repr(number))
     return Fraction(number)

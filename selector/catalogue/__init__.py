@@ -120,9 +120,9 @@ class Catalogue:
         InputError
             No such alloy; the fault names the nearest ones.
         """
-        wanted = _plain(text)
+        wanted = plain_name(text)
         for alloy in self.alloys.values():
-            if wanted in {_plain(alloy.id), *map(_plain, alloy.names)}:
+            if wanted in {plain_name(alloy.id), *map(plain_name, alloy.names)}:
                 return alloy
         try:
             composition = spelling.parse(text)
@@ -177,7 +177,8 @@ class Catalogue:
         return pd.DataFrame(rows)
 
 
-def _plain(text: str) -> str:
+def plain_name(text: str) -> str:
+    """Return a name as `find` compares it: without regard to case, spaces, hyphens and underscores."""
     return re.sub(r"[\s_-]+", " ", text.strip()).casefold()
 
 

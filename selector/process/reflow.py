@@ -8,12 +8,14 @@ from dataclasses import dataclass
 
 from selector.brief import UNKNOWN, Brief, Part, known
 from selector.catalogue.evidence import Evidence
+from selector.figures import figure, signed
 from selector.process.classification import lead_free_classification_c
 from selector.verdict import Edit, Measured, Outcome, Verdict, at_most
 
 RULE = "process_peak"
 SOURCE = "practice"
 WHOLE_BOARD = "whole-board reflow"
+NOT_USED = "none"
 
 
 @dataclass(frozen=True)
@@ -34,19 +36,15 @@ def heat_limits(brief: Brief) -> tuple[HeatLimit, ...]:
         for index, part in enumerate(brief.parts)
     ]
     board = brief.board
-    limits.append(
-        HeatLimit(_named(board.base, "laminate or film"), known(board.base_limit_c), "board.base_limit_c", "body")
-    )
-    limits.append(
-        HeatLimit(_named(board.adhesive, "adhesive"), known(board.adhesive_limit_c), "board.adhesive_limit_c", "body")
-    )
+    for name, limit_c, path, fallback in (
+        (board.base, board.base_limit_c, "board.base_limit_c", "laminate or film"),
+        (board.adhesive, board.adhesive_limit_c, "board.adhesive_limit_c", "adhesive"),
+    ):
+        if name != NOT_USED:
+            limits.append(HeatLimit(fallback if name == UNKNOWN else name, known(limit_c), path, "body"))
     if brief.process.heating == WHOLE_BOARD:
         return tuple(limits)
     return tuple(limit for limit in limits if limit.at in ("joint", UNKNOWN) and limit.path.startswith("parts"))
-
-
-def _named(name: str, fallback: str) -> str:
-    return fallback if name == UNKNOWN else name
 
 
 def _classified(part: Part) -> str:
@@ -106,7 +104,7 @@ def process_peak(brief: Brief, liquidus: Evidence) -> Verdict:
         room = ""
         if stated:
             tightest = min(limit.limit_c or 0.0 for limit in stated)
-            room = f"holds if superheat and spread together are at most {tightest - liquidus.interval[1]:.1f} K"
+            room = f"holds if superheat and spread together are at most {figure(tightest - liquidus.interval[1])} K"
         return Verdict(
             RULE, Outcome.UNKNOWN, "superheat or board spread is not known", source, threshold=room or "state both"
         )
@@ -121,14 +119,12 @@ def process_peak(brief: Brief, liquidus: Evidence) -> Verdict:
     edits = tuple(
         _raised(limit, high) for limit, o in judged if o is not Outcome.PASS and (limit.limit_c or -300.0) < high
     )
-    need = f"needs {high:g} degC at the hottest joint"
+    need = f"needs {figure(high)} degC at the hottest joint"
     if outcome is Outcome.PASS:
         reason = f"{need}; {tightest_limit.name if tightest_limit else 'nothing'} decides"
     elif outcome is Outcome.FAIL:
         over = [limit for limit, o in judged if o is Outcome.FAIL]
-        listed = ", ".join(
-            f"{limit.name} ({limit.limit_c:g} degC, {(limit.limit_c or 0) - high:+g} K)" for limit in over
-        )
+        listed = ", ".join(f"{limit.name} {signed((limit.limit_c or 0.0) - high, 'K')}" for limit in over)
         reason = f"{need}; too hot for {listed}"
     else:
         reason = f"{need}; not settled for " + ", ".join(limit.name for limit, o in judged if o is Outcome.UNKNOWN)
@@ -162,14 +158,14 @@ def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome
 def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:
     if limit.limit_c is not None and _oven_lift(brief, limit) is None:
         if limit.at == "oven":
-            return f"the oven air at {limit.name} runs at most {limit.limit_c - high:g} K above the joint"
-        return f"the {limit.limit_c:g} degC of {limit.name} hold for body or joint"
-    return f"{limit.name} survives {high:g} degC{limit.hint}"
+            return f"the oven air at {limit.name} runs at most {figure(limit.limit_c - high)} K above the joint"
+        return f"the {figure(limit.limit_c)} degC of {limit.name} hold for body or joint"
+    return f"{limit.name} survives {figure(high)} degC{limit.hint}"
 
 
 def _raised(limit: HeatLimit, high: float) -> Edit:
     if limit.limit_c is None:
-        return Edit(limit.path, float(high), f"show that {limit.name} stands {high:g} degC")
+        return Edit(limit.path, float(high), f"show that {limit.name} stands {figure(high)} degC")
     change = high - limit.limit_c
-    text = f"raise the limit of {limit.name} from {limit.limit_c:g} to {high:g} degC (+{change:g} K)"
+    text = f"raise {limit.name} from {figure(limit.limit_c)} to {figure(high)} degC ({signed(change, 'K')})"
     return Edit(limit.path, float(high), text, change, "K")

@@ -12,6 +12,7 @@ from selector.brief import Brief, known
 from selector.catalogue.bands import SCALES, Band
 from selector.catalogue.evidence import Evidence
 from selector.durability.service import highest_service_c
+from selector.figures import spread
 from selector.policy import policy
 from selector.process.reflow import headroom
 from selector.screening import Screened
@@ -66,9 +67,7 @@ def _from_evidence(entry: Evidence) -> Level:
     if entry.interval is None:
         return UNKNOWN_LEVEL
     low, high = entry.interval
-    centre = "" if entry.value is None else f"{entry.value:.4g}"
-    text = f"{centre or 'between'} ({low:.4g} to {high:.4g})"
-    return Level(entry.value, low, high, text, entry.source, entry.grade)
+    return Level(entry.value, low, high, spread(entry.value, low, high), entry.source, entry.grade)
 
 
 def _evidence(name: str) -> Callable[[Brief, Screened], Level]:
@@ -113,8 +112,7 @@ def _process_headroom(brief: Brief, screened: Screened) -> Level:
     if room is None:
         return UNKNOWN_LEVEL
     value, low, high = room
-    centre = "" if value is None else f"{value:.4g}"
-    return Level(value, low, high, f"{centre or 'between'} ({low:.4g} to {high:.4g})", liquidus.source, liquidus.grade)
+    return Level(value, low, high, spread(value, low, high), liquidus.source, liquidus.grade)
 
 
 def _service_headroom(brief: Brief, screened: Screened) -> Level:
@@ -129,8 +127,7 @@ def _service_headroom(brief: Brief, screened: Screened) -> Level:
 
     low, high = map(room, onset.interval)
     value = None if onset.value is None else room(onset.value)
-    centre = "" if value is None else f"{value:.4g}"
-    return Level(value, low, high, f"{centre or 'between'} ({low:.4g} to {high:.4g})", onset.source, onset.grade)
+    return Level(value, low, high, spread(value, low, high), onset.source, onset.grade)
 
 
 CRITERIA = MappingProxyType(

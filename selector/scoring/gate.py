@@ -111,7 +111,7 @@ def decision_matrix(
     columns = _names(criteria, "criterion", 1, faults)
     table = _table(values, rows, columns, faults)
     shares = _shares(weights, columns, faults)
-    for name, word in zip(columns, items(directions, "directions", len(columns), faults), strict=False):
+    for name, word in zip(columns, items(directions, "directions", len(columns) or None, faults), strict=False):
         if not (isinstance(word, str) and word in DIRECTIONS):
             faults.append(Fault(f"direction of {name}", "is unknown", shown(word), " or ".join(DIRECTIONS)))
     if faults:
@@ -149,7 +149,7 @@ def restricted(matrix: "DecisionMatrix", criteria: Sequence[str]) -> "DecisionMa
 
     known = list(matrix.matrix.columns)
     faults: list[Fault] = []
-    names = items(criteria, "criteria", 0, faults)
+    names = items(criteria, "criteria", None, faults)
     for name in names:
         if name not in known:
             faults.append(Fault("criteria", "is not in this matrix", shown(name), ", ".join(map(shown, known))))
@@ -184,10 +184,10 @@ def finite(thing: object, where: str, faults: list[Fault]) -> float:
     return math.nan
 
 
-def items(thing: object, where: str, length: int, faults: list[Fault]) -> list[object]:
+def items(thing: object, where: str, length: int | None, faults: list[Fault]) -> list[object]:
     """Return an ordered collection without labels as a list; empty, with a fault, where it is none.
 
-    A length of 0 stands for any; at another length nobody can tell which item belongs to which name.
+    At another length than asked for, nobody can tell which item belongs to which name.
     """
     found: list[object]
     if isinstance(thing, np.ndarray) and thing.ndim >= 1 and thing.dtype.kind not in "mM":
@@ -199,7 +199,7 @@ def items(thing: object, where: str, length: int, faults: list[Fault]) -> list[o
         problem = labelled if hasattr(thing, "to_numpy") else "is not a list, tuple or plain array"
         faults.append(Fault(where, problem, type(thing).__name__))
         return []
-    if length and len(found) != length:
+    if length is not None and len(found) != length:
         faults.append(Fault(where, "has the wrong length", str(len(found)), str(length)))
         return []
     return found
@@ -211,7 +211,7 @@ def _names(names: object, kind: str, fewest: int, faults: list[Fault]) -> list[s
     labels: list[str] = []
     seen: set[str] = set()
     known = len(faults)
-    for number, name in enumerate(items(names, every, 0, faults), start=1):
+    for number, name in enumerate(items(names, every, None, faults), start=1):
         usable = isinstance(name, str) and bool(name.strip()) and name.isprintable()
         labels.append(f"{kind} {shown(name)}" if usable else f"{kind} no. {number}")
         if not usable:
@@ -226,8 +226,9 @@ def _names(names: object, kind: str, fewest: int, faults: list[Fault]) -> list[s
 
 def _table(values: object, rows: list[str], columns: list[str], faults: list[Fault]) -> NDArray[np.float64]:
     """Return the values as floats, adding a fault for every row and cell that cannot be used."""
-    lines = items(values, "values", len(rows), faults)
-    cells = [items(line, f"values of {row}", len(columns), faults) for row, line in zip(rows, lines, strict=False)]
+    lines = items(values, "values", len(rows) or None, faults)
+    width = len(columns) or None
+    cells = [items(line, f"values of {row}", width, faults) for row, line in zip(rows, lines, strict=False)]
     table = np.full((len(cells), len(columns)), np.nan)
     for j, column in enumerate(columns):
         if cells and all(line and _missing(line[j]) for line in cells):
@@ -242,7 +243,7 @@ def _table(values: object, rows: list[str], columns: list[str], faults: list[Fau
 def _shares(weights: object, columns: list[str], faults: list[Fault]) -> NDArray[np.float64]:
     """Return the weights divided by their sum, adding faults for weights that mean nothing."""
     known = len(faults)
-    given = items(weights, "weights", len(columns), faults)
+    given = items(weights, "weights", len(columns) or None, faults)
     shares = [finite(weight, f"weight of {name}", faults) for name, weight in zip(columns, given, strict=False)]
     for name, share in zip(columns, shares, strict=False):
         if share < 0:

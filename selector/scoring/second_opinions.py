@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from selector.errors import Fault, InputError, shown
 from selector.scoring.gate import NOT_OFFERED, OFFERED, WHAT, decision_matrix, finite, items, restricted
+from selector.scoring.ranking import TIE, competition_ranks
 
 if TYPE_CHECKING:
     from skcriteria import DecisionMatrix
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 Table = NDArray[np.float64] | Sequence[Sequence[float]]
 Numbers = NDArray[np.float64] | Sequence[float]
 
-TIE = 1e-9
 VIKOR_V = 0.5
 
 
@@ -51,40 +51,6 @@ class SecondOpinion:
     ranks: tuple[int, ...]
     scores: tuple[float, ...]
     note: str
-
-
-def competition_ranks(scores: Numbers, better: str = "higher", tie: float = TIE) -> tuple[int, ...]:
-    """Return 1 plus the number of scores that are better by more than `tie`.
-
-    Every score is compared with every other, so ties do not chain along a row of close scores.
-
-    Parameters
-    ----------
-    scores : sequence of float, length m
-        Without unit.
-    better : {"higher", "lower"}
-        Which end ranks first.
-    tie : float
-        Unit of the scores.
-
-    Returns
-    -------
-    tuple of int, length m
-        1 is best.
-
-    Raises
-    ------
-    InputError
-        A score without a value or not finite, or an unknown word for `better`.
-    """
-    faults: list[Fault] = []
-    found = [finite(s, f"score no. {i}", faults) for i, s in enumerate(items(scores, "scores", 0, faults), 1)]
-    if better not in ("higher", "lower"):
-        faults.append(Fault("better", "is unknown", shown(better), "higher or lower"))
-    if faults:
-        raise InputError("the scores to rank", faults)
-    cost = np.array(found) * (-1 if better == "higher" else 1)
-    return tuple((1 + np.searchsorted(np.sort(cost), cost - tie, side="left")).tolist())
 
 
 def evaluate(method: str, matrix: "DecisionMatrix") -> dict[str, NDArray[np.float64]]:
@@ -120,7 +86,7 @@ def evaluate(method: str, matrix: "DecisionMatrix") -> dict[str, NDArray[np.floa
 
     try:
         # What the library warns of (costs, flat criteria) is dealt with before or said in the note.
-        with warnings.catch_warnings(), np.errstate(all="ignore"):
+        with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             if method == "WeightedSumModel":
                 found = {"score": WeightedSumModel().evaluate(matrix).extra_["score"]}
@@ -160,7 +126,7 @@ def topsis(
     matrix, left_out = _telling(decision_matrix(values, alternatives, criteria, weights, directions))
     closeness = evaluate("TOPSIS", matrix)["closeness"]
     note = "Closeness by vector norm: higher is better; it depends on where each scale has its zero."
-    return _opinion("TOPSIS", alternatives, closeness, "higher", note + left_out)
+    return _opinion("TOPSIS", alternatives, closeness, closeness, note + left_out)
 
 
 def vikor(
@@ -192,7 +158,7 @@ def vikor(
         # The library stretches any spread to 0..1, even one that is only rounding.
         q = VIKOR_V * _stretched(found["s"]) + (1 - VIKOR_V) * _stretched(found["r"])
         note += " All alternatives tie on the summed or on the worst regret, which then has no say."
-    return _opinion("VIKOR", alternatives, q, "lower", note + left_out)
+    return _opinion("VIKOR", alternatives, q, -q, note + left_out)
 
 
 def weighted_sum_check(value_matrix: Table, weights: Numbers) -> NDArray[np.float64]:
@@ -208,7 +174,7 @@ def weighted_sum_check(value_matrix: Table, weights: Numbers) -> NDArray[np.floa
     Returns
     -------
     array, shape (m,)
-        Scores from 0 to 1; rank them with `competition_ranks`.
+        Scores from 0 to 1; rank them with `ranking.competition_ranks`.
 
     Raises
     ------
@@ -244,7 +210,7 @@ def agreement(rank_a: Numbers, rank_b: Numbers) -> float | None:
         Different lengths, or a rank without a value.
     """
     faults: list[Fault] = []
-    first = items(rank_a, "first ranking", 0, faults)
+    first = items(rank_a, "first ranking", None, faults)
     second = items(rank_b, "second ranking", len(first), faults)
     a = [finite(rank, f"first ranking, no. {i}", faults) for i, rank in enumerate(first, start=1)]
     b = [finite(rank, f"second ranking, no. {i}", faults) for i, rank in enumerate(second, start=1)]
@@ -259,10 +225,10 @@ def agreement(rank_a: Numbers, rank_b: Numbers) -> float | None:
 
 
 def _opinion(
-    method: str, alternatives: Sequence[str], scores: NDArray[np.float64], better: str, note: str
+    method: str, alternatives: Sequence[str], scores: NDArray[np.float64], merit: NDArray[np.float64], note: str
 ) -> SecondOpinion:
-    """Return the result with its label, so that no caller can forget what the order is relative to."""
-    ranks = competition_ranks(scores, better)
+    """Return the result ranked by merit, and labelled so that nobody forgets what the order is relative to."""
+    ranks = tuple(competition_ranks(merit).tolist())
     label = f"{method}, relative to this list"
     return SecondOpinion(method, label, tuple(alternatives), ranks, tuple(scores.tolist()), note)
 
@@ -294,4 +260,4 @@ def _telling(matrix: "DecisionMatrix") -> tuple["DecisionMatrix", str]:
 
 def _numbered(kind: str, things: object) -> list[str]:
     """Return names for things that need none but for a message."""
-    return [f"{kind} {number}" for number, _ in enumerate(items(things, kind, 0, []), start=1)]
+    return [f"{kind} {number}" for number, _ in enumerate(items(things, kind, None, []), start=1)]

@@ -1,0 +1,127 @@
+"""Why not this alloy: which limit it breaks and by how much, what would save it, and what stands in its place."""
+
+from dataclasses import dataclass
+
+from selector.brief import Brief, changed
+from selector.catalogue import Alloy, Catalogue
+from selector.decision import Candidate, Decision, decide, title_of
+from selector.verdict import Edit, Standing, Verdict
+
+
+@dataclass(frozen=True)
+class Trade:
+    """One criterion on which the replacement differs from the challenger, in points of 100."""
+
+    criterion: str
+    challenger: str
+    replacement: str
+    points: float | None
+
+
+@dataclass(frozen=True)
+class Challenge:
+    """The answer to "why not this one?".
+
+    Parameters
+    ----------
+    candidate : Candidate
+        The alloy that was asked about.
+    broken : tuple of Verdict
+        What it fails, or what is open; empty where it is admitted.
+    edits : tuple of Edit
+        The smallest change of the brief that saves it; empty where none does.
+    saved : bool
+        Whether the changed brief was decided again and admits it.
+    replacement : Candidate or None
+        The admitted alloy that acts most like it under the weights; None where nothing is admitted, or where the
+        alloy leads itself.
+    given_up, gained : tuple of Trade
+        Where the replacement is worth less, and more.
+    measurement : str
+        The one missing or loose figure that matters most.
+    """
+
+    decision: Decision
+    candidate: Candidate
+    broken: tuple[Verdict, ...]
+    edits: tuple[Edit, ...]
+    saved: bool
+    replacement: Candidate | None
+    given_up: tuple[Trade, ...]
+    gained: tuple[Trade, ...]
+    measurement: str
+
+
+def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
+    """Return why an alloy is not the choice for a brief.
+
+    Parameters
+    ----------
+    alloy : Alloy
+        Of the catalogue, in the default list or not.
+    brief : Brief
+    catalogue : Catalogue
+    """
+    decision = decide(brief, catalogue, also=(alloy,))
+    candidate = decision.of(alloy)
+    assert candidate is not None
+    edits = candidate.screened.edits
+    saved = bool(edits) and _admits(brief, edits, alloy, catalogue)
+    others = [entry for entry in decision.admitted if entry.alloy.id != alloy.id]
+    if candidate.standing is Standing.ADMITTED:
+        leader = decision.admitted[0]
+        replacement = None if leader.alloy.id == alloy.id else leader
+    else:
+        replacement = min(others, key=lambda other: (_unlikeness(candidate, other), other.rank or 0), default=None)
+    trades = () if replacement is None else _trades(candidate, replacement)
+    return Challenge(
+        decision=decision,
+        candidate=candidate,
+        broken=() if candidate.standing is Standing.ADMITTED else candidate.blocking(),
+        edits=edits,
+        saved=saved,
+        replacement=replacement,
+        given_up=tuple(trade for trade in trades if trade.points is not None and trade.points < -0.05),
+        gained=tuple(trade for trade in trades if trade.points is not None and trade.points > 0.05),
+        measurement=_measurement(candidate, replacement),
+    )
+
+
+def _admits(brief: Brief, edits: tuple[Edit, ...], alloy: Alloy, catalogue: Catalogue) -> bool:
+    again = decide(changed(brief, edits), catalogue, also=(alloy,)).of(alloy)
+    return again is not None and again.standing is Standing.ADMITTED
+
+
+def _unlikeness(one: Candidate, other: Candidate) -> float:
+    """Return how differently two alloys act, in weighted points: the gap between middles of their worths."""
+    return sum(
+        mine.weight * abs((mine.worth_low + mine.worth_high) - (theirs.worth_low + theirs.worth_high)) / 2
+        for mine, theirs in zip(one.shares, other.shares, strict=True)
+    )
+
+
+def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:
+    trades = []
+    for mine, theirs in zip(challenger.shares, replacement.shares, strict=True):
+        known = mine.points is not None and theirs.points is not None
+        points = (theirs.points or 0.0) - (mine.points or 0.0) if known else None
+        trades.append(Trade(title_of(mine.criterion), mine.level.text, theirs.level.text, points))
+    return tuple(sorted(trades, key=lambda trade: trade.points or 0.0))
+
+
+def _measurement(candidate: Candidate, replacement: Candidate | None) -> str:
+    """Return the figure whose measurement would settle most."""
+    if candidate.standing is Standing.UNDECIDED:
+        verdict = candidate.blocking()[0]
+        return f"{candidate.alloy.id}, {verdict.rule}: {verdict.threshold}"
+    subject = candidate if candidate.standing is Standing.ADMITTED else replacement
+    if subject is None:
+        return "none: a fail on figures that are known is not mended by measuring"
+    widest = max(subject.shares, key=lambda share: share.weight * (share.worth_high - share.worth_low))
+    width = widest.weight * (widest.worth_high - widest.worth_low)
+    if width < 0.05:
+        return f"none: every figure of {subject.alloy.id} is tight"
+    return (
+        f"{title_of(widest.criterion)} of {subject.alloy.id}: now {widest.level.text};"
+        f" it leaves {width:.1f} of 100 points open"
+    )

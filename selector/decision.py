@@ -1,0 +1,289 @@
+"""`Brief` + `Catalogue` -> `Decision`: the one call that the command line, the pages and the record make."""
+
+from dataclasses import dataclass, replace
+
+from selector import __version__
+from selector.brief import Brief
+from selector.catalogue import Alloy, Catalogue, load
+from selector.catalogue.bands import SCALES
+from selector.compliance.metals import markets_not_judged
+from selector.scoring.criteria import CRITERIA, Level
+from selector.scoring.presets import Weighing, weighing
+from selector.scoring.ranking import Scores, competition_ranks, rank_bounds
+from selector.scoring.weighing import Weighed, weigh
+from selector.screening import Screened, screen
+from selector.verdict import Edit, Outcome, Standing, Verdict
+
+SCREENING_AID = "This is a screening aid. It has qualified no joint."
+FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One figure or band of an alloy as it is handed over, with what it rests on."""
+
+    value: float | str | None
+    low: float | str | None
+    high: float | str | None
+    unit: str
+    grade: str
+    origin: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one criterion adds to a score, in points of 100."""
+
+    criterion: str
+    level: Level
+    weight: float
+    worth: float | None
+    worth_low: float
+    worth_high: float
+    clipped: bool
+
+    @property
+    def points(self) -> float | None:
+        """Return the points that the criterion adds, None where its level is missing."""
+        return None if self.worth is None else self.weight * self.worth
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One alloy by plain reflow, judged and weighed.
+
+    Parameters
+    ----------
+    screened : Screened
+    rank, rank_best, rank_worst : int or None
+        Place by lower bound, and the places that the intervals allow; None unless admitted.
+    score : float or None
+        None where a value is missing; the bounds then still hold.
+    score_low, score_high : float
+    shares : tuple of Share
+    """
+
+    screened: Screened
+    rank: int | None
+    rank_best: int | None
+    rank_worst: int | None
+    score: float | None
+    score_low: float
+    score_high: float
+    shares: tuple[Share, ...]
+
+    @property
+    def alloy(self) -> Alloy:
+        """Return the alloy."""
+        return self.screened.alloy
+
+    @property
+    def standing(self) -> Standing:
+        """Return admitted, undecided or ruled out."""
+        return self.screened.standing
+
+    def blocking(self) -> tuple[Verdict, ...]:
+        """Return the verdicts that keep the alloy out: the failed ones, or else the open ones."""
+        wanted = Outcome.FAIL if self.standing is Standing.RULED_OUT else Outcome.UNKNOWN
+        return tuple(verdict for verdict in self.screened.verdicts if verdict.outcome is wanted)
+
+    def facts(self) -> dict[str, Fact]:
+        """Return the alloy's chief figures and bands."""
+        facts = {}
+        for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset):
+            facts[entry.name] = Fact(
+                entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source
+            )
+        elongation = self.alloy.of("elongation_percent")
+        facts["ductility_class"] = Fact(
+            self.alloy.ductility, None, None, "", elongation.grade, "computed", elongation.source
+        )
+        for name in SCALES:
+            band = self.alloy.bands[name]
+            facts[name] = Fact(band.level, band.worst, band.best, "", band.grade, band.origin, band.source)
+        return facts
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Everything that was decided, with what it rests on.
+
+    Parameters
+    ----------
+    brief : Brief
+    admitted : tuple of Candidate
+        In order of merit by lower bound.
+    undecided, ruled_out : tuple of Candidate
+        Nearest to admission first.
+    weighing : Weighing
+        Anchors and weights, and where they came from.
+    cautions : tuple of str
+        What holds for the whole decision.
+    data_hash, version : str
+    """
+
+    brief: Brief
+    admitted: tuple[Candidate, ...]
+    undecided: tuple[Candidate, ...]
+    ruled_out: tuple[Candidate, ...]
+    weighing: Weighing
+    cautions: tuple[str, ...]
+    data_hash: str
+    version: str
+
+    @property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Return every candidate, admitted first."""
+        return self.admitted + self.undecided + self.ruled_out
+
+    def of(self, alloy: Alloy) -> Candidate | None:
+        """Return the candidate of an alloy, None where it was not looked at."""
+        return next((candidate for candidate in self.candidates if candidate.alloy.id == alloy.id), None)
+
+
+def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, ...] = ()) -> Decision:
+    """Return the decision for a brief over the default list of a catalogue.
+
+    Parameters
+    ----------
+    brief : Brief
+    catalogue : Catalogue, optional
+        The shipped one where none is given.
+    also : tuple of Alloy
+        Alloys outside the default list to look at as well, such as the incumbent.
+
+    Raises
+    ------
+    InputError
+        Preferences that cannot be used.
+    """
+    catalogue = catalogue or load()
+    how = weighing(brief)
+    alloys = {alloy.id: alloy for alloy in (*catalogue.listed(), *also)}
+    rows = [screen(brief, catalogue, alloy) for alloy in alloys.values()]
+    weighed = weigh(brief, rows, how)
+    candidates = [_candidate(row, weighed, index) for index, row in enumerate(rows)]
+    groups = {standing: [c for c in candidates if c.standing is standing] for standing in Standing}
+    return Decision(
+        brief=brief,
+        admitted=_in_order(groups[Standing.ADMITTED]),
+        undecided=tuple(sorted(groups[Standing.UNDECIDED], key=_nearness)),
+        ruled_out=tuple(sorted(groups[Standing.RULED_OUT], key=_nearness)),
+        weighing=how,
+        cautions=_cautions(brief),
+        data_hash=catalogue.hash,
+        version=__version__,
+    )
+
+
+def _candidate(row: Screened, weighed: Weighed, index: int) -> Candidate:
+    scores = weighed.scores
+    shares = tuple(
+        Share(
+            entry.criterion,
+            weighed.levels[index][j],
+            float(weighed.weights[j]),
+            None if weighed.central[index, j] != weighed.central[index, j] else float(weighed.central[index, j]),
+            float(weighed.low[index, j]),
+            float(weighed.high[index, j]),
+            bool(weighed.clipped[index, j]),
+        )
+        for j, entry in enumerate(weighed.preferences)
+    )
+    central = float(scores.central[index])
+    return Candidate(
+        row,
+        None,
+        None,
+        None,
+        None if central != central else central,
+        float(scores.low[index]),
+        float(scores.high[index]),
+        shares,
+    )
+
+
+def _in_order(admitted: list[Candidate]) -> tuple[Candidate, ...]:
+    """Return admitted candidates by lower bound, each with its rank and the ranks its interval allows."""
+    import numpy as np
+
+    if not admitted:
+        return ()
+    low = np.array([candidate.score_low for candidate in admitted])
+    high = np.array([candidate.score_high for candidate in admitted])
+    ranks = competition_ranks(low)
+    best, worst = rank_bounds(Scores(low, low, high))
+    placed = [
+        replace(candidate, rank=int(rank), rank_best=int(first), rank_worst=int(last))
+        for candidate, rank, first, last in zip(admitted, ranks, best, worst, strict=True)
+    ]
+    return tuple(sorted(placed, key=lambda c: (c.rank or 0, c.alloy.id)))
+
+
+def _nearness(candidate: Candidate) -> tuple[bool, int, float, str]:
+    """Order by how near to admission: those that a change of the brief would admit, by few and small changes."""
+    edits = candidate.screened.edits
+    return (
+        not edits,
+        len(edits) or len(candidate.blocking()),
+        # A change without a size, such as sealing, comes after those that have one.
+        max((float("inf") if edit.change is None else abs(edit.change) for edit in edits), default=0.0),
+        candidate.alloy.id,
+    )
+
+
+def _cautions(brief: Brief) -> tuple[str, ...]:
+    """Return what is said with every decision, and what this use asks to be said (assembly practice)."""
+    cautions = [SCREENING_AID]
+    use = brief.use
+    if use.medical is True or use.automotive is True or brief.ipc_class == 3:
+        cautions.append(
+            "A failure here may hurt somebody: the admitted alloys are candidates to qualify under the standards of"
+            " the product (for example ISO 14971 and IEC 60601-1, ISO 26262, IEC 61508, IEC 62368-1), not approved."
+        )
+    if use.equipment == "active implant":
+        cautions.append("Implants are out of reach of this tool.")
+    if use.equipment in ("space", "military") or use.medical is True:
+        cautions.append("Check first whether the contract requires lead or a lead-free control plan.")
+    if use.skin_contact is True:
+        cautions.append(
+            "Skin contact: nickel release and the limits on lead and cadmium in articles that touch skin are judged on"
+            " the finished article (EN 1811, REACH Annex XVII), not on the alloy."
+        )
+    unjudged = markets_not_judged(brief)
+    if unjudged:
+        cautions.append(f"No rule set is loaded for {', '.join(unjudged)}: the law there was not judged.")
+    if not brief.markets:
+        cautions.append("The brief names no market: no law was judged.")
+    cautions.append(
+        "A joint that carries mains or battery current is compared with its fault temperature, which this brief"
+        " does not know."
+    )
+    return tuple(cautions)
+
+
+def finding(decision: Decision) -> str:
+    """Return the decision in one sentence."""
+    counts = f"{len(decision.undecided)} undecided, {len(decision.ruled_out)} ruled out"
+    if not decision.admitted:
+        return f"no alloy is admitted; {counts}."
+    first = decision.admitted[0]
+    firm = (
+        "whatever the open figures turn out to be"
+        if first.rank_worst == 1
+        else f"its place may fall to {first.rank_worst}"
+    )
+    many = len(decision.admitted)
+    return f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
+
+
+def changes_text(edits: tuple[Edit, ...]) -> str:
+    """Return edits as one sentence."""
+    return "; and ".join(edit.text for edit in edits)
+
+
+def title_of(criterion: str) -> str:
+    """Return a criterion's title with its unit."""
+    entry = CRITERIA[criterion]
+    return f"{entry.title} ({entry.unit})" if entry.unit else entry.title

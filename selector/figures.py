@@ -1,0 +1,31 @@
+"""The one place where numbers become text."""
+
+NOT_KNOWN = "unknown"
+
+
+def figure(value: float | None, digits: int = 4) -> str:
+    """Return a number with at most `digits` significant figures, without exponent or trailing zeros."""
+    if value is None:
+        return NOT_KNOWN
+    decimals = digits - len(str(int(abs(value)))) if abs(value) >= 1 else digits - 1
+    text = f"{value:.{max(decimals, 0)}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def signed(value: float | None, unit: str = "") -> str:
+    """Return a margin with its sign, so that +7 K and -7 K cannot be mistaken."""
+    if value is None:
+        return NOT_KNOWN
+    text = figure(value)
+    return f"{'' if text.startswith('-') else '+'}{text}{f' {unit}' if unit else ''}"
+
+
+def spread(value: float | None, low: float | None, high: float | None) -> str:
+    """Return a value with its interval: `217 (216 to 217)`, `217`, `60 to 143` or `unknown`."""
+    if low is None or high is None:
+        return NOT_KNOWN
+    ends = figure(low) if figure(low) == figure(high) else f"{figure(low)} to {figure(high)}"
+    if value is None:
+        return ends
+    return figure(value) if ends == figure(value) else f"{figure(value)} ({ends})"

@@ -1,0 +1,115 @@
+"""The decision as plain data: JSON for machines, rows for a spreadsheet."""
+
+import csv
+import io
+from collections.abc import Mapping
+
+from selector.decision import Candidate, Decision, changes_text
+from selector.figures import figure
+from selector.verdict import Verdict
+
+
+def plain(decision: Decision) -> Mapping[str, object]:
+    """Return the decision as plain data for JSON: what `shortlist --json` prints."""
+
+    def verdict(entry: Verdict) -> dict[str, object]:
+        measured = entry.measured
+        return {
+            "rule": entry.rule,
+            "outcome": str(entry.outcome),
+            "measured": None if measured is None else measured.value,
+            "measured_low": None if measured is None else measured.low,
+            "measured_high": None if measured is None else measured.high,
+            "limit": entry.limit,
+            "margin": entry.margin,
+            "unit": "" if measured is None else measured.unit,
+            "reason": entry.reason,
+            "source": entry.source,
+            "threshold": entry.threshold,
+            "cautions": list(entry.cautions),
+        }
+
+    def candidate(entry: Candidate) -> dict[str, object]:
+        return {
+            "alloy": entry.alloy.id,
+            "composition": str(entry.alloy.composition),
+            "rank": entry.rank,
+            "rank_best": entry.rank_best,
+            "rank_worst": entry.rank_worst,
+            "score": entry.score,
+            "score_low": entry.score_low,
+            "score_high": entry.score_high,
+            "facts": {name: vars(fact) for name, fact in entry.facts().items()},
+            "criteria": [
+                {
+                    "criterion": share.criterion,
+                    "level": share.level.value,
+                    "low": share.level.low,
+                    "high": share.level.high,
+                    "text": share.level.text,
+                    "weight": share.weight,
+                    "points": share.points,
+                    "source": share.level.source,
+                }
+                for share in entry.shares
+            ],
+            "verdicts": [verdict(row) for row in entry.screened.verdicts],
+            "would_admit": [
+                {"field": edit.path, "change": edit.change, "unit": edit.unit, "text": edit.text}
+                for edit in entry.screened.edits
+            ],
+        }
+
+    return {
+        "brief": decision.brief.model_dump(mode="json"),
+        "data_hash": decision.data_hash,
+        "version": decision.version,
+        "order": "by lower bound of the score; an alloy with a missing value has bounds and no score",
+        "weighing": {
+            "origin": decision.weighing.origin,
+            "preferences": [entry.model_dump(mode="json") for entry in decision.weighing.preferences],
+        },
+        "cautions": list(decision.cautions),
+        "admitted": [candidate(entry) for entry in decision.admitted],
+        "undecided": [candidate(entry) for entry in decision.undecided],
+        "ruled_out": [candidate(entry) for entry in decision.ruled_out],
+    }
+
+
+def guarded(text: str) -> str:
+    """Return a text cell that no spreadsheet takes for a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def rows(decision: Decision) -> list[dict[str, str]]:
+    """Return one row an alloy: standing, rank, score, chief figures, and what blocks it or decides."""
+    table = []
+    for entry in decision.candidates:
+        facts = entry.facts()
+        row = {
+            "alloy": guarded(entry.alloy.id),
+            "composition": guarded(str(entry.alloy.composition)),
+            "standing": str(entry.standing),
+            "rank": "" if entry.rank is None else str(entry.rank),
+            "score": "" if entry.score is None else figure(entry.score),
+            "score_low": figure(entry.score_low),
+            "score_high": figure(entry.score_high),
+        }
+        for name in ("solidus_c", "liquidus_c", "pasty_range_k", "remelt_onset_c", "relative_cost"):
+            value = facts[name].value
+            row[name] = figure(value) if isinstance(value, float) else ""
+        row["reasons"] = guarded("; ".join(v.reason for v in entry.blocking()) if entry.rank is None else "")
+        row["thresholds"] = guarded("; ".join(v.threshold for v in entry.blocking() if v.threshold))
+        row["would_admit"] = guarded(changes_text(entry.screened.edits))
+        row["cautions"] = guarded("; ".join(entry.screened.cautions))
+        table.append(row)
+    return table
+
+
+def csv_text(table: list[dict[str, str]]) -> str:
+    """Return rows as CSV text with a heading."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, list(table[0]) if table else [], lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(table)
+    return out.getvalue()

@@ -1,0 +1,44 @@
+"""One look for charts on the page and in what is handed over; it follows light and dark."""
+
+from types import MappingProxyType
+from typing import Any
+
+# Okabe-Ito hues that keep 3:1 against both grounds; the mark and the words carry the meaning, never colour alone.
+STANDING_COLOURS = MappingProxyType({"admitted": "#0072B2", "undecided": "#CC79A7", "ruled out": "#8a8f96"})
+OUTCOME_COLOURS = MappingProxyType(
+    {"pass": "#0072B2", "duty": "#E69F00", "unknown": "#CC79A7", "fail": "#D55E00", "not_applicable": "#8a8f96"}
+)
+LIMIT_COLOUR = "#D55E00"
+ONSET_COLOUR = "#009E73"
+FONT = "sans-serif"
+INK = MappingProxyType({False: "#1b1f24", True: "#e6e9ed"})
+
+
+def config(dark: bool = False) -> dict[str, Any]:
+    """Return the Vega-Lite configuration of every chart, for a dark ground or a light one."""
+    ink = INK[dark]
+    return {
+        "background": "transparent",
+        "font": FONT,
+        "view": {"stroke": None},
+        "axis": {
+            "labelFontSize": 12,
+            "titleFontSize": 12,
+            "titleFontWeight": "normal",
+            "grid": True,
+            "gridOpacity": 0.25,
+            "domain": False,
+            "ticks": False,
+            "labelLimit": 260,
+            "labelColor": ink,
+            "titleColor": ink,
+        },
+        "legend": {
+            "labelFontSize": 12,
+            "titleFontSize": 12,
+            "titleFontWeight": "normal",
+            "orient": "top",
+            "labelColor": ink,
+        },
+        "text": {"fontSize": 12, "color": ink},
+    }

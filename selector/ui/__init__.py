@@ -1,0 +1,1 @@
+"""The pages: the only floor that knows Streamlit."""
