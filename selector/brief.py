@@ -291,7 +291,10 @@ def path_text(place: Sequence[str | int]) -> str:
     """Return a field's place as people write it: `parts[2].rating_c`."""
     text = ""
     for step in place:
-        name = f"{step[:LONGEST_STEP]}…" if isinstance(step, str) and len(step) > LONGEST_STEP else step
+        name = step
+        if isinstance(step, str):
+            name = step[:LONGEST_STEP] if step.isprintable() else ascii(step[:LONGEST_STEP])
+            name += "…" if len(step) > LONGEST_STEP else ""
         text += f"[{name}]" if isinstance(step, int) else f".{name}" if text else str(name)
     return text
 
@@ -306,8 +309,16 @@ def _fields_at(place: Sequence[str | int]) -> list[str]:
     return list(model.model_fields)
 
 
+def _met(value: object) -> str:
+    """Return `shown`, also of a list that holds what Python itself refuses to write out."""
+    try:
+        return shown(value)
+    except (RecursionError, ValueError):
+        return "something nested too deeply, or an integer too long, to show"
+
+
 def _fault(error: Any, what: str) -> Fault:
-    place = tuple(error["loc"])
+    place, value = tuple(error["loc"]), _met(error["input"])
     where = f"{what}: {path_text(place) or 'the whole brief'}"
     if error["type"] == "missing":
         return Fault(where, "is missing", remedy="add the field")
@@ -317,17 +328,17 @@ def _fault(error: Any, what: str) -> Fault:
         return Fault(
             where,
             "is not a field of the brief",
-            shown(error["input"]),
+            value,
             ", ".join(names),
             f"did you mean {near[0]}?" if near else "",
         )
     if error["type"] == "literal_error":
-        return Fault(where, "is not one of the choices", shown(error["input"]), str(error["ctx"]["expected"]))
+        return Fault(where, "is not one of the choices", value, str(error["ctx"]["expected"]))
     if error["type"] == "model_type":
-        return Fault(where, "is not a table of fields", shown(error["input"]), "a table")
+        return Fault(where, "is not a table of fields", value, "a table")
     if error["type"] in ("date_type", "date_from_datetime_inexact"):
-        return Fault(where, "is not a date", shown(error["input"]), "a date such as 2027-09-01, without quotes")
-    return Fault(where, error["msg"], shown(error["input"]), str(error.get("ctx", {}).get("allowed", "")))
+        return Fault(where, "is not a date", value, "a date such as 2027-09-01, without quotes")
+    return Fault(where, error["msg"], value, str(error.get("ctx", {}).get("allowed", "")))
 
 
 def _plain(table: object, key: str) -> float | None:

@@ -65,7 +65,7 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
     decision = decide(brief, catalogue, also=(alloy,))
     candidate = decision.of(alloy)
     assert candidate is not None
-    edits = candidate.screened.edits
+    edits = candidate.edits
     saved = bool(edits) and _admits(brief, edits, alloy, catalogue)
     others = [entry for entry in decision.admitted if entry.alloy.id != alloy.id]
     if candidate.standing is Standing.ADMITTED:

@@ -19,11 +19,12 @@ from selector.challenge import Challenge, Trade
 from selector.challenge import challenge as answer
 from selector.composition import decimal_text
 from selector.datafiles import page_file
-from selector.decision import Candidate, Decision, changes_text, decide, finding
+from selector.decision import Candidate, Decision, changes_text, decide, finding, second_opinions
 from selector.errors import InputError
 from selector.figures import figure, signed, spread
 from selector.melting.onset import remelt_onset
 from selector.record import plain
+from selector.scoring.panel import Panel
 from selector.verdict import Standing, Verdict
 
 WIDTH_WHEN_PIPED = 140
@@ -53,12 +54,17 @@ def main() -> None:
     try:
         app()
     except InputError as error:
-        print(error, file=sys.stderr)
+        print("\n".join(map(_printable, str(error).split("\n"))), file=sys.stderr)
         raise SystemExit(2) from None
     except BrokenPipeError:
         # The reader (head, less) has seen enough.
         sys.stderr.close()
         raise SystemExit(0) from None
+
+
+def _printable(line: str) -> str:
+    """Return a line without anything that a terminal would take for a command: a path may hold an escape."""
+    return "".join(char if char.isprintable() else ascii(char)[1:-1] for char in line)
 
 
 def _console() -> Console:
@@ -85,7 +91,13 @@ def _table(*columns: str) -> Table:
 
 @app.command()
 def shortlist(
-    brief: BriefArgument, as_json: JsonOption = False, as_csv: CsvOption = False, data: DataOption = None
+    brief: BriefArgument,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+    opinions: Annotated[
+        bool, typer.Option("--opinions", help="Also ask TOPSIS and VIKOR, relative to the list.")
+    ] = False,
+    data: DataOption = None,
 ) -> None:
     """List the alloys for a brief: admitted in order, undecided, and ruled out with reason and margin."""
     decision = decide(_brief(brief), load(data))
@@ -95,6 +107,8 @@ def shortlist(
         print(plain.csv_text(plain.rows(decision)), end="")
     else:
         _print_shortlist(_console(), decision)
+        if opinions:
+            _print_opinions(_console(), second_opinions(decision))
     raise typer.Exit(0 if decision.admitted else 1)
 
 
@@ -121,14 +135,24 @@ def _print_shortlist(console: Console, decision: Decision) -> None:
         table = _table("alloy", "margin", "reason", "smallest change of the brief that admits it")
         for entry in decision.ruled_out:
             reasons = "; ".join(verdict.reason for verdict in entry.blocking())
-            table.add_row(
-                entry.alloy.id, _margin(entry.blocking()[0]), reasons, changes_text(entry.screened.edits) or "none"
-            )
+            table.add_row(entry.alloy.id, _margin(entry.blocking()[0]), reasons, changes_text(entry.edits) or "none")
         console.print(table)
     console.print()
     for caution in decision.cautions:
         console.print(f"- {caution}")
     console.print(f"Data {decision.data_hash}, Meltwise {decision.version}.")
+
+
+def _print_opinions(console: Console, found: Panel) -> None:
+    console.print("\nSecond opinions, each relative to this list", style="bold")
+    if found.refused:
+        console.print(f"- none: {found.refused}")
+    for opinion, tau in zip(found.opinions, found.agreements, strict=True):
+        order = sorted(zip(opinion.ranks, opinion.alternatives, strict=True))
+        places = ", ".join(f"{rank} {name}" for rank, name in order)
+        console.print(f"- {opinion.label}: {places}. Kendall tau-b with our order: {figure(tau, 3)}. {opinion.note}")
+    if found.left_out:
+        console.print(f"- left out for a missing value: {', '.join(found.left_out)}")
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:

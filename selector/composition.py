@@ -154,6 +154,22 @@ def from_mapping(amounts: Mapping[str, object], where: str = "composition", bala
     return _ordered(parts)
 
 
+def from_at_percent(amounts: Mapping[str, object], where: str = "composition") -> Composition:
+    """Return the composition of a mapping element -> at%, exactly; the inverse of `Composition.at_percent`.
+
+    Raises
+    ------
+    InputError
+        As `from_mapping`, with at% in place of wt%.
+    """
+    # The same checks hold for at%: the detour through a Composition applies them.
+    checked = from_mapping(amounts, where)
+    masses = atomic_masses()
+    grams = {element: share * masses[element] for element, share in checked.parts}
+    total = sum(grams.values(), Fraction(0))
+    return _ordered({element: HUNDRED * mass / total for element, mass in grams.items()})
+
+
 def parse(text: str) -> Composition:
     """Return the composition that a text spells.
 
@@ -235,7 +251,9 @@ def _tokens(text: str) -> list[_Token]:
 
 def _symbols(letters: str) -> list[str]:
     """Cut a run of letters into element symbols, by case where mixed, by the table of elements where not."""
-    if not (letters.isupper() or letters.islower()) or len(letters) == 1 or letters in atomic_masses():
+    if len(letters) == 1:
+        return [letters.upper()]
+    if not (letters.isupper() or letters.islower()) or letters in atomic_masses():
         return re.findall(r"[A-Z][a-z]*|[a-z]+", letters)
     known = atomic_masses()
     readings: list[list[str]] = [[]]
@@ -272,16 +290,6 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
         for before, token in pairwise(tokens)
         if token.glued and token.number is not None and before.number is not None
     ]
-    faults += [
-        Fault(
-            f"{name}, position {token.position}",
-            "amount lies outside the range",
-            f"{shown(decimal_text(token.number))} wt%",
-            "wt% above 0, at most 100",
-        )
-        for token in numbers
-        if token.number is not None and not 0 < token.number <= HUNDRED
-    ]
     if not elements:
         faults.append(Fault(f"{name}, position 1", "names no element", allowed=f"a spelling such as {EXAMPLES}"))
     if faults:
@@ -291,10 +299,24 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
     pattern = "".join("E" if token.element else "N" for token in tokens)
     if pattern == "E":
         return from_mapping({symbols[0]: 100}, name)
-    if re.fullmatch(r"(EN)+|(NE)+|N{2,}E{2,}|E{2,}N{2,}", pattern) and len(symbols) == len(amounts):
+    each = re.fullmatch(r"(EN)+|(NE)+|N{2,}E{2,}|E{2,}N{2,}", pattern) and len(symbols) == len(amounts)
+    but_one = re.fullmatch(r"E(EN)+|E(NE)+", pattern)
+    outside = [
+        Fault(
+            f"{name}, position {token.position}",
+            "amount lies outside the range",
+            f"{shown(float(token.number))} wt%",
+            "wt% above 0, at most 100",
+        )
+        for token in numbers
+        if token.number is not None and not 0 < token.number <= HUNDRED
+    ]
+    if outside and (each or but_one):
+        raise InputError("the composition", outside)
+    if each:
         place = f"{name}, position {_passing(numbers)}"
         return from_mapping(dict(zip(symbols, amounts, strict=True)), place)
-    if re.fullmatch(r"E(EN)+|E(NE)+", pattern):
+    if but_one:
         place = f"{name}, position {_passing(numbers, with_balance=True)}"
         return from_mapping(dict(zip(symbols[1:], amounts, strict=True)), place, balance=symbols[0])
     stray = next((token for token in tokens if token.number is not None), tokens[-1])
@@ -307,6 +329,7 @@ def _assembled(text: str, tokens: list[_Token]) -> Composition:
                 " assigned without a guess",
                 "",
                 f"a figure for every element, or for every one but the first; for example {EXAMPLES}",
+                "write decimal points, not commas" if re.search(r"[0-9],[0-9]", text) else "",
             )
         ],
     )

@@ -17,8 +17,12 @@ from selector.errors import Fault, InputError, shown
 
 LARGEST_FILE_BYTES = 1_000_000
 LONGEST_NUMBER = 40
-QUOTED = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'')
+DEEPEST = 20
+# A quotation mark that is never closed takes the rest of its line: looking for its end again and again takes hours.
+QUOTED = re.compile(r'"(?:\\.|[^"\\])*+(?:"|$)|\'[^\']*+(?:\'|$)')
 LONG_NUMBER = re.compile(rf"(?<!\w)[0-9]\w{{{LONGEST_NUMBER},}}")
+KEY = r'(?:[\w-]{1,100}+|"(?:\\.|[^"\\]){0,100}+"|\'[^\']{0,100}+\')'
+DEEP_KEY = re.compile(rf"(?<![\w-]){KEY}(?:[ \t]*+\.[ \t]*+{KEY}){{{DEEPEST}}}")
 
 
 @cache
@@ -184,6 +188,10 @@ def parse_toml(text: str, what: str, where: str) -> dict[str, Any]:
         Not TOML, a key given twice, brackets nested too deeply, or a number of absurd length.
     """
     for number, line in enumerate(text.splitlines(), start=1):
+        if DEEP_KEY.search(line):  # the time to read one grows with the square of its length
+            raise InputError(
+                what, [Fault(f"{where}, line {number}", "names are nested too deeply", shown(line), "a few levels")]
+            )
         # Hexadecimal and underscored figures count too; text in quotation marks and comments do not.
         if LONG_NUMBER.search(QUOTED.sub('""', line).split("#", 1)[0]):
             key = line.split("=", 1)[0].strip()[:LONGEST_NUMBER]

@@ -8,10 +8,11 @@ from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
 from selector.scoring.criteria import CRITERIA, Level
+from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
 from selector.scoring.ranking import Scores, competition_ranks, rank_bounds
 from selector.scoring.weighing import Weighed, weigh
-from selector.screening import Screened, screen
+from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 SCREENING_AID = "This is a screening aid. It has qualified no joint."
@@ -62,6 +63,8 @@ class Candidate:
         None where a value is missing; the bounds then still hold.
     score_low, score_high : float
     shares : tuple of Share
+    edits : tuple of Edit
+        The smallest change of the brief that would admit it; empty where it is admitted or none would.
     """
 
     screened: Screened
@@ -72,6 +75,7 @@ class Candidate:
     score_low: float
     score_high: float
     shares: tuple[Share, ...]
+    edits: tuple[Edit, ...]
 
     @property
     def alloy(self) -> Alloy:
@@ -97,7 +101,7 @@ class Candidate:
             )
         elongation = self.alloy.of("elongation_percent")
         facts["ductility_class"] = Fact(
-            self.alloy.ductility, None, None, "", elongation.grade, "computed", elongation.source
+            self.screened.ductility, None, None, "", elongation.grade, "computed", elongation.source
         )
         for name in SCALES:
             band = self.alloy.bands[name]
@@ -163,7 +167,9 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
     alloys = {alloy.id: alloy for alloy in (*catalogue.listed(), *also)}
     rows = [screen(brief, catalogue, alloy) for alloy in alloys.values()]
     weighed = weigh(brief, rows, how)
-    candidates = [_candidate(row, weighed, index) for index, row in enumerate(rows)]
+    candidates = [
+        _candidate(row, weighed, index, saving_edits(brief, catalogue, row)) for index, row in enumerate(rows)
+    ]
     groups = {standing: [c for c in candidates if c.standing is standing] for standing in Standing}
     return Decision(
         brief=brief,
@@ -177,7 +183,24 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
     )
 
 
-def _candidate(row: Screened, weighed: Weighed, index: int) -> Candidate:
+def second_opinions(decision: Decision) -> Panel:
+    """Return what TOPSIS and VIKOR say of the admitted alloys that have every value; relative to that list."""
+    admitted = decision.admitted
+    chosen = sorted(
+        (entry for entry in decision.weighing.preferences if entry.swing > 0),
+        key=lambda entry: list(CRITERIA).index(entry.criterion),
+    )
+    return panel(
+        [entry.alloy.id for entry in admitted],
+        [[share.level for share in entry.shares] for entry in admitted],
+        [[share.worth for share in entry.shares] for entry in admitted],
+        [entry.score_low for entry in admitted],
+        chosen,
+        [share.weight for share in admitted[0].shares] if admitted else [],
+    )
+
+
+def _candidate(row: Screened, weighed: Weighed, index: int, edits: tuple[Edit, ...]) -> Candidate:
     scores = weighed.scores
     shares = tuple(
         Share(
@@ -201,6 +224,7 @@ def _candidate(row: Screened, weighed: Weighed, index: int) -> Candidate:
         float(scores.low[index]),
         float(scores.high[index]),
         shares,
+        edits,
     )
 
 
@@ -223,7 +247,7 @@ def _in_order(admitted: list[Candidate]) -> tuple[Candidate, ...]:
 
 def _nearness(candidate: Candidate) -> tuple[bool, int, float, str]:
     """Order by how near to admission: those that a change of the brief would admit, by few and small changes."""
-    edits = candidate.screened.edits
+    edits = candidate.edits
     return (
         not edits,
         len(edits) or len(candidate.blocking()),

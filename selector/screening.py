@@ -1,9 +1,11 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from selector.brief import Brief
+from selector.brief import UNKNOWN, Brief, changed
 from selector.catalogue import Alloy, Catalogue
+from selector.catalogue.derived import ductility_class
 from selector.catalogue.evidence import Evidence
 from selector.compliance import metals
 from selector.durability import duty, service
@@ -13,6 +15,8 @@ from selector.process import reflow, supply
 from selector.verdict import Edit, Outcome, Standing, Verdict, standing
 
 BALL_RULE = "mixed_joint"
+CLASS_UNIT = "class"
+MOST_ROUNDS = 4
 
 
 @dataclass(frozen=True)
@@ -24,12 +28,15 @@ class Screened:
     alloy : Alloy
     onset : Evidence
         Provisional remelt onset, degC.
+    ductility : str
+        Ductility class in this use: shock takes a bismuth-rich grade one band down. "unknown" where it is.
     verdicts : tuple of Verdict
         In fixed order of rules.
     """
 
     alloy: Alloy
     onset: Evidence
+    ductility: str
     verdicts: tuple[Verdict, ...]
 
     @property
@@ -38,22 +45,9 @@ class Screened:
         return standing(self.verdicts)
 
     @property
-    def edits(self) -> tuple[Edit, ...]:
-        """Return the smallest change of the brief that would admit the alloy; empty where none would.
-
-        The change joins what every failed and every open rule asks; one rule that no field of the brief can
-        settle leaves it empty.
-        """
-        blocking = [v for v in self.verdicts if v.outcome in (Outcome.FAIL, Outcome.UNKNOWN)]
-        if any(not verdict.edits for verdict in blocking):
-            return ()
-        joined: dict[str, Edit] = {}
-        for edit in (edit for verdict in blocking for edit in verdict.edits):
-            held = joined.get(edit.path)
-            # Two rules may ask the same field: the larger change serves both.
-            if held is None or abs(edit.change or 0) > abs(held.change or 0):
-                joined[edit.path] = edit
-        return tuple(joined.values())
+    def blocking(self) -> tuple[Verdict, ...]:
+        """Return the failed and the open verdicts."""
+        return tuple(v for v in self.verdicts if v.outcome in (Outcome.FAIL, Outcome.UNKNOWN))
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -85,7 +79,46 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
         supply.form(brief, alloy),
         supply.route(brief),
     )
-    return Screened(alloy, onset, verdicts)
+    return Screened(alloy, onset, _ductility(brief, alloy), verdicts)
+
+
+def _ductility(brief: Brief, alloy: Alloy) -> str:
+    elongation = alloy.of("elongation_percent").value
+    if elongation is None:
+        return UNKNOWN
+    # Shock that the user does not know of is not taken for none.
+    return ductility_class(elongation, float(alloy.composition.wt("Bi")), brief.service.shock is not False)
+
+
+def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tuple[Edit, ...]:
+    """Return the smallest change of the brief that would admit an alloy; empty where none would.
+
+    What failed and open rules ask is joined. Changes of kind (a finish, a seal, the class) are made first and the
+    alloy is screened again, because they may ease or spare what the numbers ask. What is returned was tried.
+    """
+    made: list[Edit] = []
+    for _ in range(MOST_ROUNDS):
+        if not screened.blocking:
+            return tuple(made)
+        if any(not verdict.edits for verdict in screened.blocking):
+            return ()
+        asked = _joined(edit for verdict in screened.blocking for edit in verdict.edits)
+        of_kind = tuple(edit for edit in asked if edit.change is None or edit.unit == CLASS_UNIT)
+        step = of_kind or asked
+        made += step
+        brief = changed(brief, step)
+        screened = screen(brief, catalogue, screened.alloy)
+    return ()
+
+
+def _joined(edits: Iterable[Edit]) -> tuple[Edit, ...]:
+    joined: dict[str, Edit] = {}
+    for edit in edits:
+        held = joined.get(edit.path)
+        # Two rules may ask the same field: the larger change serves both.
+        if held is None or abs(edit.change or 0.0) > abs(held.change or 0.0):
+            joined[edit.path] = edit
+    return tuple(joined.values())
 
 
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:

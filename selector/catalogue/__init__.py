@@ -178,8 +178,8 @@ class Catalogue:
 
 
 def plain_name(text: str) -> str:
-    """Return a name as `find` compares it: without regard to case, spaces, hyphens and underscores."""
-    return re.sub(r"[\s_-]+", " ", text.strip()).casefold()
+    """Return a name as `find` compares it: without regard to case, spaces, hyphens, dashes and underscores."""
+    return re.sub(r"[\s_–-]+", " ", text.strip()).casefold()
 
 
 def _distance(one: Composition, other: Composition) -> float:

@@ -49,8 +49,8 @@ def pasty_range(solidus: Evidence, liquidus: Evidence) -> Evidence:
     if solidus.value is not None and liquidus.value is not None:
         value = round(liquidus.value - solidus.value, 6)
     if value is not None and value < 0:
-        # Two sources chosen apart may cross for a eutectic by the width of their rounding.
-        value = 0.0
+        # Two sources chosen apart that cross say nothing of the gap between them.
+        value = None
     low = max(0.0, round(liquidus.interval[0] - solidus.interval[1], 6))
     high = round(liquidus.interval[1] - solidus.interval[0], 6)
     return computed(name, unit, value, low, high, "liquidus minus solidus", (solidus, liquidus))
@@ -129,8 +129,8 @@ def relative_cost(
     spread = (own_density.low or own_density.value, own_density.high or own_density.value)
     if composition == reference:
         spread = (own_density.value, own_density.value)
-    low = min(per_list.values()) * spread[0] / own_density.value
-    high = max(per_list.values()) * spread[1] / own_density.value
+    low = min(per_list.values()) * (spread[0] / own_density.value)
+    high = max(per_list.values()) * (spread[1] / own_density.value)
     sources = "; ".join(dict.fromkeys(elements[element].price_sources[newest] for element in composition.elements))
     return Evidence(
         name,

@@ -39,7 +39,7 @@ def read_tables(folder: Path | None = None) -> Tables:
         A file cannot be read, or a foreign table breaks the schema: every fault with file, row and column.
     """
     if folder is not None and folder.resolve() != data_folder().resolve():
-        from selector.catalogue.schemas import check_folder
+        from selector.catalogue.checks import check_folder
 
         check_folder(folder)
     base = folder or data_folder()

@@ -5,6 +5,7 @@ Common practice; thresholds in `data/rules/practice.toml`.
 
 from selector.brief import UNKNOWN, Brief, known
 from selector.catalogue import Alloy
+from selector.durability.service import cooler_service, narrower_cycling
 from selector.policy import policy
 from selector.verdict import Edit, Measured, Outcome, Verdict
 
@@ -42,9 +43,12 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
             unknown.append(f"{name} at most {limit:g} {unit}".strip())
         elif value > limit:
             against.append(f"{name} {value:g} {unit}".strip() + f" (at most {limit:g})")
-            text = f"lower the {name} from {value:g} to {limit:g} {unit}".strip()
-            new = int(limit) if path == "ipc_class" else float(limit)
-            edits.append(Edit(path, new, text, limit - value, "K" if unit else "class"))
+            if path == "ipc_class":
+                edits.append(Edit(path, int(limit), f"take the product as class {limit:g}", limit - value, "class"))
+            elif path == "service.cyclic_range_k":
+                edits.append(narrower_cycling(value, limit))
+            else:
+                edits += cooler_service(brief, limit)
     override = next((entry for entry in brief.overrides if _names(entry.alloy, alloy)), None)
     if (against or unknown) and override is not None:
         caution = f"rule set aside by {override.author}: {override.reason}"

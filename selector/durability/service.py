@@ -4,13 +4,17 @@ The alert is the stricter of a ratio of absolute temperatures and a margin in ke
 is unknown, because it hangs on data for that alloy at that heat. Policy of this project: `data/rules/practice.toml`.
 """
 
+import math
+
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
+from selector.figures import figure, signed
 from selector.policy import HeatLimit, policy
 from selector.units import celsius, kelvin
 from selector.verdict import Edit, Measured, Outcome, Verdict, at_least
 
 RULE = "service_heat"
+LOWEST_C = -200.0
 
 
 def homologous(temperature_c: float, onset_c: float) -> float:
@@ -46,7 +50,7 @@ def service_heat(brief: Brief, onset: Evidence) -> Verdict:
         strict = limits or rules.class_3
         cap = highest_service_c(low, strict.alert_ratio, strict.alert_margin_k)
         if service_c is not None and service_c <= cap:
-            return _judged(service_c, onset, rules.class_3, source, "as class 3, the class being unknown")
+            return _judged(brief, service_c, onset, rules.class_3, source, "as class 3, the class being unknown")
         missing = "the service maximum" if service_c is None else "the product class"
         return Verdict(
             RULE,
@@ -56,10 +60,10 @@ def service_heat(brief: Brief, onset: Evidence) -> Verdict:
             threshold=f"holds if service stays at or under {cap:.0f} degC",
             measured=measured,
         )
-    return _judged(service_c, onset, limits, source, f"class {ipc_class:.0f}")
+    return _judged(brief, service_c, onset, limits, source, f"class {ipc_class:.0f}")
 
 
-def _judged(service_c: float, onset: Evidence, limits: HeatLimit, source: str, label: str) -> Verdict:
+def _judged(brief: Brief, service_c: float, onset: Evidence, limits: HeatLimit, source: str, label: str) -> Verdict:
     assert onset.interval is not None
     low, high = onset.interval
     alert_c = required_onset_c(service_c, limits.alert_ratio, limits.alert_margin_k)
@@ -76,12 +80,7 @@ def _judged(service_c: float, onset: Evidence, limits: HeatLimit, source: str, l
             f"holds if the remelt onset is {alert_c:.1f} degC or more; between the alert ({limits.alert_ratio:g}) and"
             f" the stop ({limits.stop_ratio:g}) only light, short duty with data for this alloy"
         )
-    edits: tuple[Edit, ...] = ()
-    if outcome is not Outcome.PASS:
-        floor_c = -200.0
-        if cap >= floor_c:
-            text = f"lower the service maximum from {service_c:g} to {cap:.1f} degC ({cap - service_c:+.1f} K)"
-            edits = (Edit("service.maximum_c", _rounded_down(cap), text, cap - service_c, "K"),)
+    edits = () if outcome is Outcome.PASS else cooler_service(brief, cap)
     return Verdict(
         RULE,
         outcome,
@@ -96,5 +95,25 @@ def _judged(service_c: float, onset: Evidence, limits: HeatLimit, source: str, l
     )
 
 
-def _rounded_down(temperature_c: float) -> float:
-    return int(temperature_c * 100 // 1) / 100
+def cooler_service(brief: Brief, highest_c: float) -> tuple[Edit, ...]:
+    """Return the changes that bring the service maximum down to a temperature; none where that is below the minimum.
+
+    A cyclic range that no longer fits between minimum and maximum is narrowed with it.
+    """
+    maximum_c, minimum_c = known(brief.service.maximum_c), known(brief.service.minimum_c)
+    highest_c = math.floor(highest_c * 100) / 100
+    if maximum_c is None or highest_c < LOWEST_C or (minimum_c is not None and highest_c < minimum_c):
+        return ()
+    change = highest_c - maximum_c
+    text = f"lower the service maximum from {figure(maximum_c)} to {figure(highest_c)} degC ({signed(change, 'K')})"
+    edits = [Edit("service.maximum_c", highest_c, text, change, "K")]
+    cyclic_k = known(brief.service.cyclic_range_k)
+    if minimum_c is not None and cyclic_k is not None and cyclic_k > highest_c - minimum_c:
+        edits.append(narrower_cycling(cyclic_k, highest_c - minimum_c))
+    return tuple(edits)
+
+
+def narrower_cycling(from_k: float, to_k: float) -> Edit:
+    """Return the change that narrows the cyclic range."""
+    text = f"narrow the cyclic range from {figure(from_k)} to {figure(to_k)} K ({signed(to_k - from_k, 'K')})"
+    return Edit("service.cyclic_range_k", float(to_k), text, to_k - from_k, "K")

@@ -56,7 +56,7 @@ def plain(decision: Decision) -> Mapping[str, object]:
             "verdicts": [verdict(row) for row in entry.screened.verdicts],
             "would_admit": [
                 {"field": edit.path, "change": edit.change, "unit": edit.unit, "text": edit.text}
-                for edit in entry.screened.edits
+                for edit in entry.edits
             ],
         }
 
@@ -100,7 +100,7 @@ def rows(decision: Decision) -> list[dict[str, str]]:
             row[name] = figure(value) if isinstance(value, float) else ""
         row["reasons"] = guarded("; ".join(v.reason for v in entry.blocking()) if entry.rank is None else "")
         row["thresholds"] = guarded("; ".join(v.threshold for v in entry.blocking() if v.threshold))
-        row["would_admit"] = guarded(changes_text(entry.screened.edits))
+        row["would_admit"] = guarded(changes_text(entry.edits))
         row["cautions"] = guarded("; ".join(entry.screened.cautions))
         table.append(row)
     return table

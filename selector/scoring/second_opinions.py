@@ -219,7 +219,7 @@ def agreement(rank_a: Numbers, rank_b: Numbers) -> float | None:
     if len(set(a)) < 2 or len(set(b)) < 2:
         return None
 
-    from scipy.stats import kendalltau  # type: ignore[import-untyped]
+    from scipy.stats import kendalltau
 
     return float(kendalltau(a, b).statistic)
 

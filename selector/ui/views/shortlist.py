@@ -25,7 +25,7 @@ def show(decision: Decision) -> None:
     st.header(decision.brief.title)
     st.markdown(f"**{finding(decision)}**")
     st.caption(f"Weighed by {decision.weighing.origin}")
-    near = [entry for entry in decision.ruled_out if entry.screened.edits][:NEAR_MISSES]
+    near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     everything = st.toggle("Show every alloy looked at", key="everything")
     shown = decision.candidates if everything else (*decision.admitted, *decision.undecided, *near)
     _melting(decision, shown)
@@ -72,7 +72,7 @@ def _order(decision: Decision) -> None:
             "score high": round(entry.score_high, 1),
             "possible places": f"{entry.rank_best} to {entry.rank_worst}",
             "headroom": signed(entry.screened.verdicts[0].margin, "K"),
-            "ductility": entry.alloy.ductility,
+            "ductility": entry.screened.ductility,
             "missing": ", ".join(share.criterion for share in entry.shares if share.worth is None) or "nothing",
         }
         for entry in decision.admitted
@@ -99,7 +99,7 @@ def _ruled_out(decision: Decision) -> None:
         {
             "alloy": entry.alloy.id,
             "reason": "; ".join(verdict.reason for verdict in entry.blocking()),
-            "smallest change of the brief that admits it": changes_text(entry.screened.edits) or "none",
+            "smallest change of the brief that admits it": changes_text(entry.edits) or "none",
         }
         for entry in decision.ruled_out
     ]

@@ -1,0 +1,75 @@
+"""Classification temperatures: the edges of the tables, and sizes that are none."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from selector.process.classification import lead_free_classification_c, tin_lead_classification_c
+
+BELOW_16, BELOW_25, ABOVE_25 = math.nextafter(1.6, 0), math.nextafter(2.5, 0), math.nextafter(2.5, 3)
+BELOW_350, ABOVE_2000 = math.nextafter(350, 0), math.nextafter(2000, 3000)
+
+sizes = st.floats(0.001, 1e5)
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "volume_mm3", "expected_c"),
+    [
+        # Under 1.6 mm the volume does not count.
+        (BELOW_16, BELOW_350, 260),
+        (BELOW_16, 350, 260),
+        (BELOW_16, 2000, 260),
+        (BELOW_16, ABOVE_2000, 260),
+        # From 1.6 to 2.5 mm, both ends included; from 350 to 2000 mm3, both ends included.
+        (1.6, BELOW_350, 260),
+        (1.6, 350, 250),
+        (1.6, 2000, 250),
+        (1.6, ABOVE_2000, 245),
+        (BELOW_25, BELOW_350, 260),
+        (BELOW_25, 350, 250),
+        (BELOW_25, ABOVE_2000, 245),
+        # Exactly 2.5 mm stands in the middle row.
+        (2.5, BELOW_350, 260),
+        (2.5, 350, 250),
+        (2.5, 2000, 250),
+        (2.5, ABOVE_2000, 245),
+        # Thicker than 2.5 mm.
+        (ABOVE_25, BELOW_350, 250),
+        (ABOVE_25, 350, 245),
+        (ABOVE_25, 2000, 245),
+        (ABOVE_25, ABOVE_2000, 245),
+    ],
+)
+def test_edges_of_the_lead_free_table(thickness_mm, volume_mm3, expected_c):
+    assert lead_free_classification_c(thickness_mm, volume_mm3) == expected_c
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "volume_mm3", "expected_c"),
+    [
+        (BELOW_25, BELOW_350, 235),
+        (BELOW_25, 350, 220),
+        (2.5, BELOW_350, 220),
+        (2.5, 350, 220),
+    ],
+)
+def test_edges_of_the_tin_lead_table(thickness_mm, volume_mm3, expected_c):
+    assert tin_lead_classification_c(thickness_mm, volume_mm3) == expected_c
+
+
+@pytest.mark.parametrize("classify", [lead_free_classification_c, tin_lead_classification_c])
+@pytest.mark.parametrize("size", [(0, 1), (1, 0), (-1, 1), (1, -1), (math.nan, 1), (1, math.nan), (0, 0)])
+def test_what_is_no_size_is_refused(classify, size):
+    with pytest.raises(ValueError, match="must both be above 0"):
+        classify(*size)
+
+
+@pytest.mark.parametrize("classify", [lead_free_classification_c, tin_lead_classification_c])
+@given(sizes, sizes, sizes, sizes)
+def test_a_larger_package_never_classifies_higher(classify, thickness, thicker, volume, larger):
+    thickness, thicker = sorted((thickness, thicker))
+    volume, larger = sorted((volume, larger))
+    assert classify(thicker, larger) <= classify(thickness, volume)
+    assert tin_lead_classification_c(thickness, volume) < lead_free_classification_c(thickness, volume)
