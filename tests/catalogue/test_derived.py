@@ -33,9 +33,9 @@ def test_the_pasty_range_is_liquidus_minus_solidus_and_covers_every_pair_of_ends
     assert (entry.grade, entry.origin, entry.source) == ("low", "computed", "one; two")
 
 
-def test_the_pasty_range_never_falls_under_zero():
+def test_ends_that_cross_leave_the_pasty_range_with_bounds_only():
     entry = pasty_range(known("solidus_c", 139, 138, 140), known("liquidus_c", 138, 138, 139))
-    assert (entry.value, entry.interval) == (0, (0, 1))
+    assert (entry.value, entry.interval) == (None, (0, 1))
 
 
 def test_the_pasty_range_of_an_unknown_end_is_unknown():
