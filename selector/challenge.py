@@ -87,6 +87,17 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
     )
 
 
+def verdict_on(found: Challenge) -> str:
+    """Return the answer in one sentence."""
+    entry, decision = found.candidate, found.decision
+    heading = {
+        Standing.ADMITTED: f"is admitted, place {entry.rank} of {len(decision.admitted)}",
+        Standing.UNDECIDED: "is undecided",
+        Standing.RULED_OUT: "is ruled out",
+    }[entry.standing]
+    return f"Why not {entry.alloy.id}? For {decision.brief.title} it {heading}."
+
+
 def _admits(brief: Brief, edits: tuple[Edit, ...], alloy: Alloy, catalogue: Catalogue) -> bool:
     again = decide(changed(brief, edits), catalogue, also=(alloy,)).of(alloy)
     return again is not None and again.standing is Standing.ADMITTED

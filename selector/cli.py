@@ -15,13 +15,13 @@ from rich.table import Table
 from selector import __version__
 from selector.brief import Brief, read, shipped
 from selector.catalogue import Alloy, Catalogue, load
-from selector.challenge import Challenge, Trade
+from selector.challenge import Challenge, Trade, verdict_on
 from selector.challenge import challenge as answer
 from selector.composition import decimal_text
 from selector.datafiles import page_file
 from selector.decision import Candidate, Decision, changes_text, decide, finding, second_opinions
 from selector.errors import InputError
-from selector.figures import figure, signed, spread
+from selector.figures import figure, points, signed, spread
 from selector.melting.onset import remelt_onset
 from selector.record import plain
 from selector.scoring.panel import Panel
@@ -68,7 +68,7 @@ def _printable(line: str) -> str:
 
 
 def _console() -> Console:
-    return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False)
+    return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False, emoji=False)
 
 
 def _brief(text: str) -> Brief:
@@ -197,6 +197,7 @@ def alloys(
         print(frame.to_json(orient="records", indent=2))
         return
     if as_csv:
+        frame = frame.map(lambda cell: plain.guarded(cell) if isinstance(cell, str) else cell)
         print(frame.to_csv(index=False), end="")
         return
     columns = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "relative_cost")
@@ -327,12 +328,7 @@ def _challenge_plain(found: Challenge) -> dict[str, object]:
 
 def _print_challenge(console: Console, found: Challenge) -> None:
     entry, decision = found.candidate, found.decision
-    heading = {
-        Standing.ADMITTED: f"is admitted, place {entry.rank} of {len(decision.admitted)}",
-        Standing.UNDECIDED: "is undecided",
-        Standing.RULED_OUT: "is ruled out",
-    }[entry.standing]
-    console.print(f"Why not {entry.alloy.id}? For {decision.brief.title} it {heading}.", style="bold")
+    console.print(verdict_on(found), style="bold")
     for verdict in found.broken:
         margin = _margin(verdict)
         console.print(f"- {verdict.rule}: {verdict.reason}" + (f" ({margin})" if margin else ""))
@@ -368,7 +364,7 @@ def _print_trades(console: Console, title: str, trades: tuple[Trade, ...]) -> No
     for trade in trades:
         console.print(
             f"  {title}: {trade.criterion}, {trade.challenger} becomes {trade.replacement}"
-            f" ({signed(trade.points)} points)"
+            f" ({points(trade.points)} points)"
         )
 
 

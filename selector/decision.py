@@ -7,6 +7,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
+from selector.figures import signed
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
@@ -300,6 +301,38 @@ def finding(decision: Decision) -> str:
     )
     many = len(decision.admitted)
     return f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
+
+
+@dataclass(frozen=True)
+class Move:
+    """An alloy that a change of the brief let in or put out, with the verdict that turned."""
+
+    alloy: str
+    entered: bool
+    verdict: Verdict
+
+    @property
+    def text(self) -> str:
+        """Return the move in words: who, by how many kelvin, and why."""
+        measured = self.verdict.measured
+        unit = "" if measured is None else "K" if measured.unit == "degC" else measured.unit
+        by = "" if self.verdict.margin is None else f" {signed(self.verdict.margin, unit)}"
+        return f"{self.alloy}{by}: {self.verdict.reason}"
+
+
+def moves(before: Decision, after: Decision) -> tuple[Move, ...]:
+    """Return which alloys entered or left the admitted between two decisions, entered first."""
+    found = []
+    for candidate in after.candidates:
+        earlier = before.of(candidate.alloy)
+        was = earlier is not None and earlier.standing is Standing.ADMITTED
+        now = candidate.standing is Standing.ADMITTED
+        if earlier is None or was == now:
+            continue
+        turned = (earlier if now else candidate).blocking()[0].rule
+        verdict = next(entry for entry in candidate.screened.verdicts if entry.rule == turned)
+        found.append(Move(candidate.alloy.id, now, verdict))
+    return tuple(sorted(found, key=lambda move: not move.entered))
 
 
 def changes_text(edits: tuple[Edit, ...]) -> str:

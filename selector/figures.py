@@ -21,6 +21,11 @@ def signed(value: float | None, unit: str = "") -> str:
     return f"{'' if text.startswith('-') else '+'}{text}{f' {unit}' if unit else ''}"
 
 
+def points(value: float | None) -> str:
+    """Return a difference of scores, one decimal, with its sign."""
+    return NOT_KNOWN if value is None else f"{value:+.1f}"
+
+
 def spread(value: float | None, low: float | None, high: float | None) -> str:
     """Return a value with its interval: `217 (216 to 217)`, `217`, `60 to 143` or `unknown`."""
     if low is None or high is None:
@@ -29,3 +34,9 @@ def spread(value: float | None, low: float | None, high: float | None) -> str:
     if value is None:
         return ends
     return figure(value) if ends == figure(value) else f"{figure(value)} ({ends})"
+
+
+def plain_number(value: float) -> str:
+    """Return a number in full, the shortest text that reads back as the same number, without a useless `.0`."""
+    text = repr(value)
+    return text.removesuffix(".0")

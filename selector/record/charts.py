@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from selector.brief import known
+from selector.catalogue import Alloy
 from selector.decision import Candidate, Decision
 from selector.durability.service import required_onset_c
 from selector.figures import figure, signed, spread
 from selector.policy import policy
 from selector.process.reflow import lowest_limit
 from selector.record import theme
+from selector.scoring.criteria import CRITERIA
 from selector.verdict import Outcome, Verdict
 
 if TYPE_CHECKING:
@@ -115,6 +117,7 @@ def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.
         "standing:N",
         title=None,
         scale=alt.Scale(domain=list(theme.STANDING_COLOURS), range=list(theme.STANDING_COLOURS.values())),
+        legend=alt.Legend(offset=24),
     )
     tooltip = [
         alt.Tooltip("alloy:N", title="Alloy"),
@@ -158,6 +161,131 @@ def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.
     height = alt.Step(ROW)
     layered = alt.layer(*layers).properties(height=height)
     return layered
+
+
+def melting_caption(decision: Decision) -> str:
+    """Return what the rules and marks of the melting chart mean."""
+    liquidus, onset = liquidus_limit_c(decision), onset_limit_c(decision)
+    parts = []
+    if liquidus is not None:
+        parts.append(f"Solid rule: hottest liquidus that the parts allow, {figure(liquidus)} degC.")
+    if onset is not None:
+        parts.append(f"Dashed rule: least remelt onset that service asks for, {figure(onset)} degC.")
+    return " ".join([*parts, "A diamond marks a eutectic or a pure metal."])
+
+
+def contributions(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.FacetChart":
+    """Return what each criterion adds to the lower bound, stacked, with the whole interval as a line behind it."""
+    import altair as alt
+
+    titles = [CRITERIA[share.criterion].title for share in candidates[0].shares]
+    rows: list[dict[str, object]] = []
+    for entry in candidates:
+        for place, share in enumerate(entry.shares):
+            rows.append(
+                {
+                    "alloy": entry.alloy.id,
+                    "criterion": CRITERIA[share.criterion].title,
+                    "place": place,
+                    "points": round(share.weight * share.worth_low, 4),
+                    "level": share.level.text,
+                    "weight": round(100 * share.weight, 1),
+                }
+            )
+    order = [entry.alloy.id for entry in candidates]
+    y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+    scale = alt.Scale(domain=[0, 100])
+    bars = (
+        alt.Chart(alt.InlineData(values=rows))
+        .mark_bar(height=10, stroke="white", strokeWidth=0.5)
+        .encode(
+            x=alt.X("points:Q", title="points of 100", stack="zero", scale=scale),
+            y=y,
+            order=alt.Order("place:Q"),
+            color=alt.Color(
+                "criterion:N",
+                title=None,
+                sort=titles,
+                scale=alt.Scale(domain=titles, range=list(theme.CRITERION_COLOURS[: len(titles)])),
+                legend=alt.Legend(columns=2),
+            ),
+            tooltip=[
+                alt.Tooltip("alloy:N", title="Alloy"),
+                alt.Tooltip("criterion:N", title="Criterion"),
+                alt.Tooltip("level:N", title="Level"),
+                alt.Tooltip("weight:Q", title="Weight, %"),
+                alt.Tooltip("points:Q", title="Points at least", format=".1f"),
+            ],
+        )
+    )
+    ends = [
+        {
+            "alloy": entry.alloy.id,
+            "low": entry.score_low,
+            "high": entry.score_high,
+            "text": f"{entry.score_low:.0f} to {entry.score_high:.0f}",
+        }
+        for entry in candidates
+    ]
+    base = alt.Chart(alt.InlineData(values=ends)).encode(y=y)
+    line = base.mark_rule(size=1.5, color=theme.MUTED).encode(x=alt.X("low:Q", scale=scale), x2="high:Q")
+    tip = base.mark_tick(size=9, thickness=1.5, color=theme.MUTED).encode(x=alt.X("high:Q", scale=scale))
+    words = base.mark_text(align="left", dx=6).encode(x=alt.X("high:Q", scale=scale), text="text:N")
+    return alt.layer(line, tip, bars, words).properties(height=alt.Step(ROW))
+
+
+STRIPS = (
+    ("liquidus_c", "Liquidus, degC"),
+    ("pasty_range_k", "Pasty range, K"),
+    ("tensile_mpa", "Tensile strength, MPa"),
+    ("elongation_percent", "Elongation, %"),
+    ("density_g_cm3", "Density, g/cm3"),
+    ("relative_cost", "Metal cost per cm3, SAC305 = 1"),
+)
+LOGARITHMIC = ("relative_cost",)
+
+
+def property_strips(
+    alloys: Sequence[Alloy], chosen: Sequence[str]
+) -> list[tuple[str, "alt.LayerChart | alt.FacetChart"]]:
+    """Return one strip a property: ticks for all alloys, filled marks with interval for the chosen ones."""
+    import altair as alt
+
+    strips = []
+    for name, title in STRIPS:
+        rows = [
+            {
+                "alloy": alloy.id,
+                "value": entry.value,
+                "low": entry.low,
+                "high": entry.high,
+                "text": spread(entry.value, entry.low, entry.high),
+                "source": entry.source,
+            }
+            for alloy in alloys
+            if (entry := alloy.of(name)).value is not None
+        ]
+        if not rows:
+            continue
+        axis = alt.Scale(zero=False, nice=False, padding=8)
+        if name in LOGARITHMIC:
+            axis = alt.Scale(type="log", zero=False, nice=False, padding=8)
+        x = alt.X("value:Q", title=title, scale=axis)
+        picked = [row for row in rows if row["alloy"] in chosen]
+        tooltip = [
+            alt.Tooltip("alloy:N", title="Alloy"),
+            alt.Tooltip("text:N", title=title),
+            alt.Tooltip("source:N", title="Source"),
+        ]
+        ticks = alt.Chart(alt.InlineData(values=rows)).mark_tick(color=theme.MUTED, opacity=0.6, size=14).encode(x=x)
+        base = alt.Chart(alt.InlineData(values=picked)).encode(
+            y=alt.Y("alloy:N", sort=list(chosen), title=None, axis=alt.Axis(grid=False, labelOverlap=False)),
+            tooltip=tooltip,
+        )
+        ends = base.mark_rule(size=2, color=theme.STANDING_COLOURS["admitted"]).encode(x=alt.X("low:Q"), x2="high:Q")
+        dots = base.mark_point(filled=True, size=80, opacity=1, color=theme.STANDING_COLOURS["admitted"]).encode(x=x)
+        strips.append((title, alt.layer(ticks, ends, dots).properties(height=alt.Step(ROW))))
+    return strips
 
 
 def _cell(verdict: Verdict) -> str:

@@ -8,6 +8,9 @@ STANDING_COLOURS = MappingProxyType({"admitted": "#0072B2", "undecided": "#CC79A
 OUTCOME_COLOURS = MappingProxyType(
     {"pass": "#0072B2", "duty": "#E69F00", "unknown": "#CC79A7", "fail": "#D55E00", "not_applicable": "#8a8f96"}
 )
+MUTED = "#7d868f"
+# Fixed order of criteria; text and hover name each, so that the hue never stands alone.
+CRITERION_COLOURS = ("#0072B2", "#56B4E9", "#009E73", "#E69F00", "#CC79A7", "#D55E00", "#8a8f96", "#5b5ea6")
 LIMIT_COLOUR = "#D55E00"
 ONSET_COLOUR = "#009E73"
 FONT = "sans-serif"

@@ -4,11 +4,25 @@ from pathlib import Path
 
 import streamlit as st
 
+from selector.ui import state
+
 PAGES = Path(__file__).parent / "pages"
 
 
 def run() -> None:
-    """Set the page up and run the one that the address names."""
+    """Set the page up, bring the state in line with the address, run the page that it names."""
     st.set_page_config(page_title="Meltwise", layout="wide")
-    page = st.navigation([st.Page(PAGES / "shortlist.py", title="Shortlist", default=True)], position="top")
+    state.restore()
+    page = st.navigation(
+        [
+            st.Page(PAGES / "shortlist.py", title="Shortlist", default=True),
+            st.Page(PAGES / "brief.py", title="Brief"),
+            st.Page(PAGES / "challenge.py", title="Challenge"),
+            st.Page(PAGES / "alloys.py", title="Alloys"),
+        ],
+        position="top",
+    )
+    for warning in state.current().warnings:
+        st.warning(warning)
     page.run()
+    state.publish()

@@ -1,46 +1,175 @@
-"""The one state of a session: which brief is open. Frozen; pages read it and replace it whole."""
+"""The one state of a session: the brief as it was typed, and as it last held together. Frozen; replaced whole.
 
-from dataclasses import dataclass
+The address carries the public part of the brief, so that reload, Back and a shared link keep work. What is private
+stays in the memory of this server, under a random key that only this browser's address holds.
+"""
+
+import secrets
+from collections import OrderedDict
+from collections.abc import MutableMapping
+from dataclasses import dataclass, field
+from typing import Any
 
 import streamlit as st
 
-from selector.brief import Brief, read, shipped
-from selector.errors import InputError
+from selector import link
+from selector.brief import Brief, from_raw, loads, read, shipped
+from selector.datafiles import parse_toml
+from selector.errors import Fault, InputError
 
-KEY = "case"
-PARAMETER = "brief"
+CASE, PUBLISHED = "case", "published"
+BRIEF_PARAMETER, LINK_PARAMETER, MEMORY_PARAMETER = "brief", "c", "k"
 DEFAULT = "skin-patch"
 SHIPPED = ("skin-patch", "motor-drive", "river-logger")
+MOST_REMEMBERED = 256
+TOO_LONG = "long-"
+
+Raw = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Case:
-    """The open brief and the name it was opened by."""
+    """The open brief.
 
-    name: str
+    Parameters
+    ----------
+    raw : dict
+        Its tables as typed, faults and all; never changed in place.
+    brief : Brief
+        The last state without faults; what every page decides on.
+    faults : tuple of Fault
+        What keeps `raw` from being a brief; empty where `brief` is `raw`.
+    opened : Brief
+        As it was when it was opened: against this the pages say which alloys entered and which left.
+    generation : int
+        Grows when another brief is opened, so that no widget keeps what belonged to the one before.
+    warnings : tuple of str
+        Shown once at the top of the page.
+    """
+
+    raw: Raw = field(hash=False)
     brief: Brief
+    opened: Brief
+    faults: tuple[Fault, ...] = ()
+    generation: int = 0
+    warnings: tuple[str, ...] = ()
 
 
-def opened(name: str) -> Case:
-    """Return the case of a shipped brief."""
-    return Case(name, read(shipped(name)))
+@st.cache_resource(max_entries=1)
+def _memory() -> MutableMapping[tuple[str, str], Raw]:
+    """Return what this server remembers of private tables: bounded, never written to disk."""
+    return OrderedDict()
 
 
 def current() -> Case:
-    """Return the open case: of this session, else of the address, else the default; a bad address warns once."""
-    if KEY not in st.session_state:
-        asked = st.query_params.get(PARAMETER, DEFAULT)
-        try:
-            st.session_state[KEY] = opened(asked)
-        except InputError:
-            st.warning(f"The address asks for a brief that is not here ({asked[:40]!r}); {DEFAULT} is open instead.")
-            st.session_state[KEY] = opened(DEFAULT)
-    case = st.session_state[KEY]
+    """Return the open case."""
+    case = st.session_state[CASE]
     assert isinstance(case, Case)
     return case
 
 
-def switch(name: str) -> None:
-    """Open another shipped brief and say so in the address."""
-    st.session_state[KEY] = opened(name)
-    st.query_params[PARAMETER] = name
+def put(raw: Raw) -> Case:
+    """Take over what was typed; the brief follows where it holds together."""
+    case = current()
+    if raw != case.raw:
+        st.session_state[CASE] = _case(raw, case.brief, case.opened, case.generation)
+    return current()
+
+
+def open_raw(raw: Raw, warnings: tuple[str, ...] = ()) -> None:
+    """Open another brief's tables; widgets start anew."""
+    held = st.session_state.get(CASE)
+    fallback = held.brief if isinstance(held, Case) else read(shipped(DEFAULT))
+    generation = held.generation + 1 if isinstance(held, Case) else 0
+    st.session_state[CASE] = _case(raw, fallback, None, generation, warnings)
+
+
+def open_shipped(name: str) -> None:
+    """Open a brief that comes with the product; raises `InputError` where there is none of that name."""
+    open_raw(_tables(read(shipped(name))))
+
+
+def open_text(text: str, name: str) -> None:
+    """Open a brief from TOML text; raises `InputError` with every fault, and then nothing changes."""
+    loads(text, name)
+    open_raw(parse_toml(text, name, name))
+
+
+def restore() -> None:
+    """Bring the state in line with the address: at the start, after reload, Back or a pasted link."""
+    asked = st.query_params.get(LINK_PARAMETER, "")
+    if CASE in st.session_state and asked == st.session_state.get(PUBLISHED):
+        return
+    st.session_state[PUBLISHED] = asked
+    key = st.query_params.get(MEMORY_PARAMETER, "")
+    remembered = _memory().get((key, asked)) if key else None
+    try:
+        if remembered is not None:
+            open_raw(remembered)
+        elif asked.startswith(TOO_LONG):
+            raise InputError("the address", [Fault(LINK_PARAMETER, "its brief is no longer held here")])
+        elif asked:
+            left_out = (
+                "What a customer bans and whose weights apply stay out of a link: ask for the file if they matter."
+            )
+            open_raw(link.unpack(asked), (left_out,))
+        else:
+            open_shipped(st.query_params.get(BRIEF_PARAMETER, DEFAULT))
+    except InputError as error:
+        open_raw(
+            _tables(read(shipped(DEFAULT))),
+            (f"The address could not be read ({error.faults[0].problem}): {DEFAULT} is open instead.",),
+        )
+
+
+def publish() -> None:
+    """Write the state into the address, so that reload and Back find it."""
+    case = current()
+    if case.raw == _asked_raw():
+        return
+    text = address(case.raw)
+    key = st.query_params.get(MEMORY_PARAMETER) or secrets.token_urlsafe(12)
+    memory = _memory()
+    memory[key, text] = case.raw
+    while len(memory) > MOST_REMEMBERED:
+        memory.pop(next(iter(memory)))
+    if text != st.session_state.get(PUBLISHED):
+        st.session_state[PUBLISHED] = text
+        st.query_params.from_dict({LINK_PARAMETER: text, MEMORY_PARAMETER: key})
+
+
+def address(raw: Raw) -> str:
+    """Return a brief as text for the address; a long one as the mark under which this server holds it."""
+    try:
+        return link.pack(raw)
+    except InputError:
+        return f"{TOO_LONG}{secrets.token_urlsafe(9)}"
+
+
+def shareable(raw: Raw) -> str:
+    """Return the address to hand to somebody else; raises `InputError` where the brief is too long for one."""
+    base = (st.context.url or "").split("?")[0]
+    return f"{base}?{LINK_PARAMETER}={link.pack(raw)}"
+
+
+def _asked_raw() -> Raw | None:
+    """Return the tables that the address stands for already, None where it must be rewritten."""
+    asked = st.session_state.get(PUBLISHED, "")
+    key = st.query_params.get(MEMORY_PARAMETER, "")
+    if asked:
+        return _memory().get((key, asked))
+    name = st.query_params.get(BRIEF_PARAMETER, DEFAULT)
+    return _tables(read(shipped(name))) if name in SHIPPED else None
+
+
+def _tables(brief: Brief) -> Raw:
+    return brief.model_dump(mode="python")
+
+
+def _case(raw: Raw, fallback: Brief, opened: Brief | None, generation: int, warnings: tuple[str, ...] = ()) -> Case:
+    faults: tuple[Fault, ...] = ()
+    try:
+        brief = from_raw(raw)
+    except InputError as error:
+        brief, faults = fallback, error.faults
+    return Case(raw, brief, opened or brief, faults, generation, warnings)

@@ -49,6 +49,11 @@ def test_a_measured_solidus_below_the_eutectic_counts():
     assert (onset.value, onset.interval, onset.rule) == (137.2, (137.2, 139), "the solidus")
 
 
+def test_a_solidus_that_reaches_down_to_the_eutectic_is_the_eutectic():
+    onset = remelt_onset(alloy("Sn-17Bi-0.5Cu", 138.0, 157.0, value=157.0))
+    assert (onset.value, onset.interval) == (138, (138, 139))
+
+
 @pytest.mark.parametrize(
     ("spelling", "ternary"),
     [("Sn-40Bi-1Pb", False), ("Sn-40Bi-1.01Pb", True), ("Bi-32Pb-16Sn", True)],

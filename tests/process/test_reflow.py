@@ -198,6 +198,12 @@ def test_a_rating_at_an_unknown_place_is_not_settled_unless_clearly_exceeded():
     assert process_peak(board({"rating_c": 162, "rating_at": "unknown"}), EUTECTIC).outcome is Outcome.FAIL
 
 
+@pytest.mark.parametrize("place", ["oven", "unknown"])
+@pytest.mark.parametrize(("rating", "outcome"), [(241.9, Outcome.FAIL), (242, Outcome.UNKNOWN), (300, Outcome.UNKNOWN)])
+def test_only_the_cool_end_of_the_peak_is_a_clear_excess(place, rating, outcome):
+    assert process_peak(board({"rating_c": rating, "rating_at": place}), SAC).outcome is outcome
+
+
 @pytest.mark.parametrize("heating", ["local heat", "hand"])
 def test_local_heat_lifts_bodies_oven_and_board(heating):
     parts = ({"rating_c": 100}, {"rating_c": 100, "rating_at": "oven"}, {})

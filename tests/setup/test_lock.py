@@ -15,7 +15,7 @@ ENTRY = re.compile(
     r"^(?P<name>[A-Za-z0-9][\w.-]*)(\[[^\]]*\])?==(?P<version>\S+)(?P<rest>[^\n]*(\n[ \t]+--hash[^\n]*)*)", re.M
 )
 # What is imported under another name than it is installed by.
-INSTALLED_AS = {"pydantic_core": "pydantic", "skcriteria": "scikit-criteria"}
+INSTALLED_AS = {"pydantic_core": "pydantic", "skcriteria": "scikit-criteria", "vl_convert": "vl-convert-python"}
 # Put together here, so that this file does not hold them either.
 HOSTS = ["py" + "pi.org", "python" + "hosted", "registry.npm" + "js", "deb.deb" + "ian"]
 HOMES = re.compile(r"(?<![\w.-])/(?:home|root|Users|work|opt)/" + r"\w")

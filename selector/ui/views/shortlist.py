@@ -1,60 +1,49 @@
-"""The shortlist on the page: finding, melting ranges against limits, screening grid, order, undecided, ruled out."""
+"""The shortlist: finding, melting ranges against limits, screening grid, order, what is open or out, one alloy."""
 
 import pandas as pd
 import streamlit as st
 
-from selector.brief import Brief, dumps
-from selector.catalogue import load
-from selector.decision import Candidate, Decision, changes_text, decide, finding
+from selector.decision import Candidate, Decision, changes_text, finding, title_of
 from selector.figures import figure, signed
 from selector.record import charts
+from selector.record.html import decision_html, margin_text, measured_text, missing
+from selector.ui import state
 from selector.ui.charts import draw
+from selector.ui.decisions import catalogue, decided
+from selector.ui.views import moved
+from selector.ui.views.evidence import facts
 
 NEAR_MISSES = 8
+GRID_HEAD = 130
+SCORE = st.column_config.NumberColumn(format="%.1f")
 
 
-# A decision is frozen through and through, so one copy may serve every session.
-@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs={Brief: dumps})
-def decided(brief: Brief) -> Decision:
-    """Return the decision for a brief, kept for the last few briefs."""
-    return decide(brief, load())
-
-
-def show(decision: Decision) -> None:
+def show() -> None:
     """Draw the whole page."""
+    case = state.current()
+    decision = decided(case.brief)
     st.header(decision.brief.title)
+    if case.faults:
+        st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
     st.markdown(f"**{finding(decision)}**")
+    moved.show(case)
     st.caption(f"Weighed by {decision.weighing.origin}")
     near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     everything = st.toggle("Show every alloy looked at", key="everything")
     shown = decision.candidates if everything else (*decision.admitted, *decision.undecided, *near)
-    _melting(decision, shown)
+    st.subheader("Melting range against the limits")
+    st.caption(charts.melting_caption(decision))
+    draw(charts.melting_ranges(decision, shown), "melting", finding(decision))
     st.subheader("Screening")
     st.caption("A cell holds the margin in kelvin or a word; blank does not apply. Hover for reason and source.")
-    draw(
-        charts.screening_grid(shown),
-        "screening",
-        f"Screening grid of {len(shown)} alloys against every hard limit",
-        "content",
-    )
+    # A height of its own makes the box scroll sideways on a narrow screen instead of cutting columns off.
+    with st.container(height=charts.ROW * len(shown) + GRID_HEAD, border=False):
+        draw(charts.screening_grid(shown), "screening", f"Screening grid of {len(shown)} alloys", "content")
     _order(decision)
     _undecided(decision)
     _ruled_out(decision)
-    st.subheader("Cautions")
-    st.markdown("\n".join(f"- {caution}" for caution in decision.cautions))
-    st.caption(f"Data {decision.data_hash}, Meltwise {decision.version}.")
-
-
-def _melting(decision: Decision, shown: tuple[Candidate, ...]) -> None:
-    st.subheader("Melting range against the limits")
-    liquidus, onset = charts.liquidus_limit_c(decision), charts.onset_limit_c(decision)
-    parts = []
-    if liquidus is not None:
-        parts.append(f"Solid rule: hottest liquidus that the parts allow, {figure(liquidus)} degC.")
-    if onset is not None:
-        parts.append(f"Dashed rule: least remelt onset that service asks for, {figure(onset)} degC.")
-    st.caption(" ".join([*parts, "A diamond marks a eutectic or a pure metal."]))
-    draw(charts.melting_ranges(decision, shown), "melting", finding(decision))
+    _one(decision)
+    _hand_over(decision)
 
 
 def _order(decision: Decision) -> None:
@@ -62,35 +51,37 @@ def _order(decision: Decision) -> None:
     if not decision.admitted:
         st.info("No alloy is admitted. The nearest to admission stand first below.")
         return
-    st.caption("By lower bound of the score, 0 to 100. An alloy with a missing value has bounds and no score.")
+    st.caption(
+        "By lower bound of the score, 0 to 100. An alloy with a missing value has bounds and no score. Colours show"
+        " what makes the lower bound; the line runs to the upper one."
+    )
+    text = "; ".join(f"{c.alloy.id} {c.score_low:.0f} to {c.score_high:.0f}" for c in decision.admitted)
+    draw(charts.contributions(decision.admitted), "contributions", f"Score bounds: {text}")
     rows = [
         {
             "place": entry.rank,
             "alloy": entry.alloy.id,
-            "score low": round(entry.score_low, 1),
+            "low": entry.score_low,
             "score": "none" if entry.score is None else f"{entry.score:.1f}",
-            "score high": round(entry.score_high, 1),
+            "high": entry.score_high,
             "possible places": f"{entry.rank_best} to {entry.rank_worst}",
             "headroom": signed(entry.screened.verdicts[0].margin, "K"),
             "ductility": entry.screened.ductility,
-            "missing": ", ".join(share.criterion for share in entry.shares if share.worth is None) or "nothing",
+            "missing": missing(entry),
         }
         for entry in decision.admitted
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch")
+    st.dataframe(
+        pd.DataFrame(rows), hide_index=True, width="stretch", column_config={"low": SCORE, "high": SCORE}, key="order"
+    )
 
 
 def _undecided(decision: Decision) -> None:
-    if decision.undecided:
-        st.subheader("Undecided")
-        rows = [
-            {
-                "alloy": entry.alloy.id,
-                "what would decide it": "; ".join(v.threshold or v.reason for v in entry.blocking()),
-            }
-            for entry in decision.undecided
-        ]
-        st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch")
+    if not decision.undecided:
+        return
+    st.subheader("Undecided, and what would decide it")
+    for entry in decision.undecided:
+        st.markdown(f"**{entry.alloy.id}**: " + "; ".join(v.threshold or v.reason for v in entry.blocking()))
 
 
 def _ruled_out(decision: Decision) -> None:
@@ -98,9 +89,67 @@ def _ruled_out(decision: Decision) -> None:
     rows = [
         {
             "alloy": entry.alloy.id,
+            "margin": margin_text(entry.blocking()[0]),
             "reason": "; ".join(verdict.reason for verdict in entry.blocking()),
             "smallest change of the brief that admits it": changes_text(entry.edits) or "none",
         }
         for entry in decision.ruled_out
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch")
+    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="ruled_out")
+
+
+def _one(decision: Decision) -> None:
+    st.subheader("One alloy, with every verdict and every source")
+    names = [entry.alloy.id for entry in decision.candidates]
+    chosen = st.selectbox("Alloy", names, key="chosen_alloy")
+    entry = next(entry for entry in decision.candidates if entry.alloy.id == chosen)
+    verdicts(entry)
+    shares = [
+        {
+            "criterion": title_of(share.criterion),
+            "level": share.level.text,
+            "weight, %": round(100 * share.weight, 1),
+            "points at least": round(share.weight * share.worth_low, 1),
+            "points at most": round(share.weight * share.worth_high, 1),
+            "beyond anchors": "yes" if share.clipped else "",
+            "source": share.level.source,
+        }
+        for share in entry.shares
+    ]
+    st.dataframe(pd.DataFrame(shares), hide_index=True, width="stretch", key="shares")
+    facts(entry.alloy, catalogue())
+
+
+def verdicts(entry: Candidate) -> None:
+    """Draw every verdict of one alloy that applies, with measured value, limit, margin and source."""
+    rows = [
+        {
+            "rule": charts.RULE_TITLES[v.rule],
+            "answer": charts.WORDS[v.outcome],
+            "finding": v.reason,
+            "measured": measured_text(v),
+            "limit": "" if v.limit is None else figure(v.limit),
+            "margin": margin_text(v),
+            "what would decide": v.threshold,
+            "source": v.source,
+        }
+        for v in entry.screened.verdicts
+        if charts.WORDS[v.outcome]
+    ]
+    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="verdicts")
+    for caution in entry.screened.cautions:
+        st.caption(f"Watch: {caution}.")
+
+
+def _hand_over(decision: Decision) -> None:
+    st.subheader("Hand over")
+    st.download_button(
+        "Decision record (HTML)",
+        lambda: decision_html(decision, catalogue()).encode(),
+        "decision-record.html",
+        "text/html",
+        on_click="ignore",
+        key="record",
+    )
+    st.markdown("\n".join(f"- {caution}" for caution in decision.cautions))
+    st.caption(f"Data {decision.data_hash}, Meltwise {decision.version}.")

@@ -1,0 +1,80 @@
+"""A brief as a link that can be shared: compressed, bounded, and without what is nobody else's business.
+
+What a customer bans, what was set aside and whose weights they are stay out of a link.
+"""
+
+import base64
+import binascii
+import zlib
+from typing import Any
+
+import tomli_w
+
+from selector.brief import UNKNOWN
+from selector.datafiles import decoded, parse_toml
+from selector.errors import Fault, InputError
+
+PRIVATE = ("bans", "overrides", "preferences")
+LONGEST_LINK = 4096
+LONGEST_BRIEF = 65_536
+WHAT = "the link"
+
+
+def public(raw: dict[str, Any]) -> dict[str, Any]:
+    """Return the tables of a brief without private ones and without what is left unknown."""
+
+    def slim(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: slim(entry) for key, entry in value.items() if entry != UNKNOWN}
+        return [slim(entry) for entry in value] if isinstance(value, list | tuple) else value
+
+    return {key: slim(value) for key, value in raw.items() if key not in PRIVATE and value not in (UNKNOWN, (), [], {})}
+
+
+def pack(raw: dict[str, Any]) -> str:
+    """Return the public part of a brief's tables as text for an address.
+
+    Raises
+    ------
+    InputError
+        Longer than 4 kB: the brief is then handed over as a file.
+    """
+    packed = zlib.compress(tomli_w.dumps(public(raw)).encode(), 9)
+    text = base64.urlsafe_b64encode(packed).decode().rstrip("=")
+    if len(text) > LONGEST_LINK:
+        raise InputError(
+            WHAT,
+            [
+                Fault(
+                    "the brief",
+                    "is too long for a link",
+                    f"{len(text):,} characters",
+                    f"at most {LONGEST_LINK:,}",
+                    "save it as a file and hand that over",
+                )
+            ],
+        )
+    return text
+
+
+def unpack(text: str) -> dict[str, Any]:
+    """Return the tables of a brief that a link carries; they may have faults, which the brief's own check names.
+
+    Raises
+    ------
+    InputError
+        Not a link of this kind, damaged, or unpacking to more than 64 kB.
+    """
+    try:
+        if len(text) > LONGEST_LINK:
+            raise ValueError("too long")
+        packed = base64.b64decode(text + "=" * (-len(text) % 4), altchars=b"-_", validate=True)
+        inflater = zlib.decompressobj()
+        content = inflater.decompress(packed, LONGEST_BRIEF)
+        if inflater.unconsumed_tail or not inflater.eof:
+            raise ValueError("unpacks to too much, or is cut short")
+    except (ValueError, binascii.Error, zlib.error):
+        raise InputError(
+            WHAT, [Fault("c", "is damaged or no brief", allowed="a link made by this page", remedy="ask for it again")]
+        ) from None
+    return parse_toml(decoded(content, WHAT, "c"), WHAT, "c")

@@ -1,0 +1,205 @@
+"""The decision written for someone else: one HTML file that opens anywhere and fetches nothing.
+
+All text is escaped, the content policy allows no script and no network, charts stand in it as SVG, and a block of JSON
+lets the tool read the decision again.
+"""
+
+import json
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from selector.brief import UNKNOWN, Brief
+from selector.catalogue import Catalogue, Source
+from selector.challenge import Challenge, verdict_on
+from selector.decision import Candidate, Decision, Fact, changes_text, finding, title_of
+from selector.figures import figure, points, signed, spread
+from selector.record import charts
+from selector.record.labels import LABELS, TABLES, property_title
+from selector.record.plain import plain
+from selector.record.theme import config
+from selector.verdict import Verdict
+
+if TYPE_CHECKING:
+    import altair as alt
+    from jinja2 import Environment
+
+NEAR_MISSES = 6
+CHART_WIDTH = 620
+
+
+def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | None = None) -> str:
+    """Return the decision record as one self-contained HTML page.
+
+    Parameters
+    ----------
+    decision : Decision
+    catalogue : Catalogue
+        For the citations of the sources used.
+    made : datetime, optional
+        When the record is made; now where none is given.
+    """
+    from markupsafe import Markup
+
+    near = tuple(entry for entry in decision.ruled_out if entry.edits)[:NEAR_MISSES]
+    shown = (*decision.admitted, *decision.undecided, *near)
+    text = json.dumps(_slim(decision), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return (
+        _environment()
+        .get_template("decision.html.j2")
+        .render(
+            brief=decision.brief,
+            decision=decision,
+            finding=finding(decision),
+            made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
+            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            demands=demands(decision.brief),
+            melting_svg=Markup(svg(charts.melting_ranges(decision, shown), CHART_WIDTH)),
+            melting_caption=charts.melting_caption(decision),
+            grid_svg=Markup(svg(charts.screening_grid(shown))),
+            contributions_svg=Markup(svg(charts.contributions(decision.admitted), CHART_WIDTH))
+            if decision.admitted
+            else "",
+            sources=sources_used(decision, catalogue),
+            data=Markup(text.replace("<", "\\u003c")),
+        )
+    )
+
+
+def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None = None) -> str:
+    """Return the answer to a challenge as one printable HTML page, each line with its source."""
+    from markupsafe import Markup
+
+    named = {name for v in found.candidate.screened.verdicts for name in v.source.split("; ")}
+    named |= {name for fact in found.candidate.facts().values() for name in fact.source.split("; ")}
+    return (
+        _environment()
+        .get_template("challenge.html.j2")
+        .render(
+            found=found,
+            entry=found.candidate,
+            decision=found.decision,
+            heading=verdict_on(found),
+            made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
+            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            sources=[catalogue.sources[name] for name in sorted(named & set(catalogue.sources))],
+        )
+    )
+
+
+def _slim(decision: Decision) -> dict[str, Any]:
+    """Return the decision as plain data, with only what rules out of what is ruled out."""
+    whole: dict[str, Any] = dict(plain(decision))
+    whole["ruled_out"] = [
+        {
+            **{key: entry[key] for key in ("alloy", "composition", "would_admit")},
+            "verdicts": [v for v in entry["verdicts"] if v["outcome"] in ("fail", "unknown")],
+        }
+        for entry in whole["ruled_out"]
+    ]
+    return whole
+
+
+@cache
+def _environment() -> "Environment":
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
+    environment.filters |= {
+        "figure": figure,
+        "signed": signed,
+        "points": points,
+        "score": lambda value: "none" if value is None else f"{value:.1f}",
+        "spread": lambda entry: spread(entry.value, entry.low, entry.high),
+        "changes": lambda edits: changes_text(edits) or "none",
+        "criterion": title_of,
+        "rule": lambda rule: charts.RULE_TITLES.get(rule, rule),
+        "missing": missing,
+        "measured": measured_text,
+        "margin": margin_text,
+        "fact": fact_text,
+        "property": property_title,
+    }
+    return environment
+
+
+def missing(entry: Candidate) -> str:
+    """Return the criteria on which nothing is known of an alloy, by title."""
+    return ", ".join(title_of(share.criterion) for share in entry.shares if share.worth is None) or "nothing"
+
+
+def measured_text(verdict: Verdict) -> str:
+    """Return a verdict's measured value with interval and unit."""
+    found = verdict.measured
+    return "" if found is None else f"{spread(found.value, found.low, found.high)} {found.unit}"
+
+
+def margin_text(verdict: Verdict) -> str:
+    """Return a verdict's margin with its unit; differences of temperature are in kelvin."""
+    if verdict.margin is None or verdict.measured is None:
+        return ""
+    return signed(verdict.margin, "K" if verdict.measured.unit == "degC" else verdict.measured.unit)
+
+
+def fact_text(fact: Fact) -> str:
+    """Return a fact with its interval, be it a number or a level."""
+    if isinstance(fact.value, str) or isinstance(fact.low, str):
+        ends = "" if fact.low == fact.high else f" ({fact.high} to {fact.low})"
+        return f"{fact.value or 'between'}{ends}"
+    return spread(fact.value, fact.low, fact.high if not isinstance(fact.high, str) else None)
+
+
+def demands(brief: Brief) -> list[tuple[str, str]]:
+    """Return every demand of a brief in words, the unknown ones included."""
+    raw = brief.model_dump(mode="json")
+    rows = [(label.text, _said(_at(raw, path))) for path, label in LABELS.items() if path.split(".")[0] not in TABLES]
+    for table, title in TABLES.items():
+        if table == "preferences":
+            continue
+        for entry in raw[table]:
+            said = [
+                f"{LABELS[f'{table}.{key}'].text}: {_said(value)}" for key, value in entry.items() if value != UNKNOWN
+            ]
+            rows.append((title, "; ".join(said)))
+    return rows
+
+
+def _at(raw: dict[str, Any], path: str) -> object:
+    value: Any = raw
+    for step in path.split("."):
+        value = value[step]
+    return value
+
+
+def _said(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(str, value)) or "none"
+    return figure(value) if isinstance(value, float) else str(value)
+
+
+def sources_used(decision: Decision, catalogue: Catalogue) -> list[Source]:
+    """Return every source that a value or verdict of the admitted and undecided names."""
+    named: set[str] = set()
+    for entry in (*decision.admitted, *decision.undecided):
+        for text in (
+            *(fact.source for fact in entry.facts().values()),
+            *(verdict.source for verdict in entry.screened.verdicts),
+            *(share.level.source for share in entry.shares),
+        ):
+            named |= set(text.split("; "))
+    return [catalogue.sources[name] for name in sorted(named & set(catalogue.sources))]
+
+
+def svg(chart: "alt.LayerChart | alt.FacetChart | alt.Chart", width: int | None = None) -> str:
+    """Return a chart as SVG text on a light ground; the same specification gives the same text."""
+    import vl_convert
+
+    if width is not None:
+        chart = chart.properties(width=width)
+    text: str = vl_convert.vegalite_to_svg(chart.configure(**config()).to_json())
+    return text

@@ -1,0 +1,118 @@
+"""What each field of the brief is called on a page and in a record, with unit and what may stand in it."""
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import get_args
+
+from selector import brief as briefs
+
+
+@dataclass(frozen=True)
+class Label:
+    """A field's title, unit and allowed values in words; `choices` where it is one of a list."""
+
+    title: str
+    unit: str = ""
+    allowed: str = ""
+    choices: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """Return the title with its unit."""
+        return f"{self.title}, {self.unit}" if self.unit else self.title
+
+
+def _choices(kind: object) -> tuple[str, ...]:
+    return tuple(choice for choice in get_args(kind) if choice != briefs.UNKNOWN)
+
+
+TEMPERATURE = "-200 to 600"
+SPAN = "0 to 300"
+YES_NO = ("yes", "no")
+LABELS = MappingProxyType(
+    {
+        "title": Label("Title", "", "1 to 80 characters"),
+        "ipc_class": Label("IPC product class", "", "1, 2 or 3", ("1", "2", "3")),
+        "incumbent": Label("Alloy in use now", "", "any spelling"),
+        "use.equipment": Label("Kind of equipment", choices=_choices(briefs.Equipment)),
+        "use.worn": Label("Worn on the body", choices=YES_NO),
+        "use.skin_contact": Label("Touches skin", choices=YES_NO),
+        "use.sweat_or_chloride": Label("Sweat or chloride", choices=YES_NO),
+        "use.sealed": Label("Joints sealed", choices=YES_NO),
+        "use.sold_to_public": Label("Sold to the public", choices=YES_NO),
+        "use.medical": Label("Medical", choices=YES_NO),
+        "use.automotive": Label("Automotive", choices=YES_NO),
+        "service.minimum_c": Label("Service minimum", "degC", TEMPERATURE),
+        "service.maximum_c": Label("Service maximum", "degC", TEMPERATURE),
+        "service.cyclic_range_k": Label("Cyclic range", "K", SPAN),
+        "service.cycles_per_day": Label("Cycles", "a day", "0 to 100,000"),
+        "service.shock": Label("Falls or shock", choices=YES_NO),
+        "board.base": Label("Laminate or film", "", "its name"),
+        "board.base_limit_c": Label("Laminate or film stands", "degC", TEMPERATURE),
+        "board.adhesive": Label("Adhesive", "", "its name, or none"),
+        "board.adhesive_limit_c": Label("Adhesive stands", "degC", TEMPERATURE),
+        "process.superheat_k": Label("Superheat over liquidus", "K", SPAN),
+        "process.board_spread_k": Label("Spread over the board", "K", SPAN),
+        "process.oven_above_joint_k": Label("Oven air above joint", "K", SPAN),
+        "process.heating": Label("Heating", choices=_choices(briefs.Heating)),
+        "process.form": Label("Form of the solder", choices=_choices(briefs.Form)),
+        "process.powder_type": Label("Powder type", "", "1 to 8", tuple(map(str, range(1, 9)))),
+        "process.routes": Label("Joining routes allowed", choices=_choices(briefs.Route)),
+        "parts.name": Label("Part", "", "1 to 80 characters, each once"),
+        "parts.kind": Label("Kind"),
+        "parts.rating_c": Label("Stands", "degC", TEMPERATURE),
+        "parts.rating_at": Label("Rating holds for", choices=_choices(briefs.RatingPlace)),
+        "parts.thickness_mm": Label("Thickness", "mm", "0.01 to 200"),
+        "parts.volume_mm3": Label("Volume", "mm3", "0.001 to 1,000,000"),
+        "parts.pitch_mm": Label("Pitch", "mm", "0.01 to 200"),
+        "parts.ball_alloy": Label("Balls", "", "a composition, or none"),
+        "parts.finish": Label("Finish", choices=_choices(briefs.Finish)),
+        "parts.lead_bearing": Label("Brings lead", choices=YES_NO),
+        "bans.element": Label("Element", "", "a symbol such as Sb, each once"),
+        "bans.limit_ppm": Label("Banned above", "ppm", "0 to 1,000,000"),
+        "bans.reason": Label("Reason", "", "1 to 400 characters"),
+        "markets.market": Label("Market", choices=_choices(briefs.Market)),
+        "markets.date": Label("Date"),
+        "markets.date_kind": Label("Date is that of being", choices=_choices(briefs.DateKind)),
+        "overrides.rule": Label("Rule set aside"),
+        "overrides.alloy": Label("Alloy"),
+        "overrides.reason": Label("Reason"),
+        "overrides.author": Label("Author"),
+    }
+)
+TABLES = MappingProxyType(
+    {"markets": "Market", "parts": "Part", "bans": "Ban", "overrides": "Rule set aside", "preferences": "Preference"}
+)
+
+PROPERTIES = MappingProxyType(
+    {
+        "solidus_c": "Solidus",
+        "liquidus_c": "Liquidus",
+        "pasty_range_k": "Pasty range",
+        "remelt_onset_c": "Remelt onset (provisional)",
+        "density_g_cm3": "Density",
+        "tensile_mpa": "Tensile strength",
+        "yield_mpa": "Yield strength",
+        "elongation_percent": "Elongation",
+        "youngs_modulus_gpa": "Young's modulus",
+        "shear_mpa": "Shear strength",
+        "cte_ppm_k": "Thermal expansion",
+        "thermal_conductivity_w_mk": "Thermal conductivity",
+        "resistivity_uohm_cm": "Resistivity",
+        "contact_angle_deg": "Contact angle on copper",
+        "brinell_hb": "Brinell hardness",
+        "vickers_hv": "Vickers hardness",
+        "relative_cost": "Metal cost per cm3",
+        "supply_risk_wt": "Metal with supply risk",
+        "ductility_class": "Ductility class",
+        "drop_class": "Drop class",
+        "cycling_rank_mild": "Thermal cycling 0 to 100 degC, rank",
+        "cycling_rank_harsh": "Thermal cycling -40 to 125 degC, rank",
+        "wetting_class": "Wetting class",
+    }
+)
+
+
+def property_title(name: str) -> str:
+    """Return what a property is called; one without a title of its own is told by its name."""
+    return PROPERTIES.get(name) or name.replace("_", " ")

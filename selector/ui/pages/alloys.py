@@ -1,0 +1,5 @@
+"""The catalogue."""
+
+from selector.ui.views import alloys
+
+alloys.show()

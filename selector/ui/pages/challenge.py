@@ -1,0 +1,5 @@
+"""Why not this alloy?"""
+
+from selector.ui.views import challenge
+
+challenge.show()

@@ -1,0 +1,103 @@
+"""The catalogue: search, filter, property strips of a few alloys, and where sources disagree."""
+
+import pandas as pd
+import streamlit as st
+
+from selector.catalogue import Alloy
+from selector.errors import InputError
+from selector.figures import spread
+from selector.record import charts
+from selector.record.labels import property_title
+from selector.ui.charts import draw
+from selector.ui.decisions import catalogue
+from selector.ui.views.evidence import facts
+
+COLUMNS = {
+    "solidus_c": "solidus, degC",
+    "liquidus_c": "liquidus, degC",
+    "pasty_range_k": "pasty range, K",
+    "density_g_cm3": "density, g/cm3",
+    "relative_cost": "cost, SAC305 = 1",
+}
+FIRST_CHOSEN = ("SAC305", "Bi-42Sn")
+MOST_CHOSEN = 4
+
+
+def show() -> None:
+    """Draw the page."""
+    st.header("Alloys")
+    everything = list(catalogue().alloys.values())
+    left, middle, right = st.columns([3, 3, 2], vertical_alignment="bottom")
+    with left:
+        text = st.text_input("Search: any spelling, element or word", key="alloy_search", max_chars=200)
+    with middle:
+        families = st.multiselect("Families", sorted({a.family for a in everything}), key="families")
+    with right:
+        unlisted = st.toggle("Unlisted grades too", key="unlisted", help="Fusible, cadmium-bearing and gallium grades.")
+    found = [a for a in everything if (a.listed or unlisted) and (not families or a.family in families)]
+    found = [a for a in found if _matches(a, text)]
+    st.caption(f"{len(found)} of {len(everything)} alloys.")
+    if not found:
+        st.info("Nothing fits. Try a composition such as Sn-58Bi, an element such as In, or switch the toggle on.")
+        return
+    rows = [
+        {
+            "alloy": alloy.id,
+            "family": alloy.family,
+            **{
+                title: spread(alloy.of(name).value, alloy.of(name).low, alloy.of(name).high)
+                for name, title in COLUMNS.items()
+            },
+            "ductility": alloy.ductility,
+            "drop": alloy.bands["drop_class"].text(),
+            "wetting": alloy.bands["wetting_class"].text(),
+        }
+        for alloy in found
+    ]
+    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="catalogue")
+    names = [alloy.id for alloy in found]
+    st.subheader("A few alloys side by side")
+    chosen = st.multiselect(
+        "Up to four",
+        names,
+        default=[name for name in FIRST_CHOSEN if name in names] or names[:2],
+        max_selections=MOST_CHOSEN,
+        key="side_by_side",
+    )
+    if chosen:
+        st.caption("Each strip has its own axis; ticks are all alloys above, filled marks those chosen.")
+        for place, (name, chart) in enumerate(charts.property_strips(found, chosen)):
+            draw(chart, f"strip:{place}", f"{name} of {', '.join(chosen)}")
+    st.subheader("One alloy, with every source")
+    one = st.selectbox("Alloy", names, key="one_alloy")
+    alloy = catalogue().alloys[one]
+    _conflicts(alloy)
+    facts(alloy, catalogue())
+
+
+def _matches(alloy: Alloy, text: str) -> bool:
+    wanted = text.strip().casefold()
+    if not wanted:
+        return True
+    if text.strip() in alloy.composition.elements:
+        return True
+    if any(wanted in name.casefold() for name in (alloy.id, str(alloy.composition), alloy.family, *alloy.names)):
+        return True
+    try:
+        return catalogue().find(text).id == alloy.id
+    except InputError:
+        return False
+
+
+def _conflicts(alloy: Alloy) -> None:
+    """Name the properties whose usable rows disagree, widest first."""
+    wide = []
+    for entry in alloy.evidence.values():
+        usable = [row for row in entry.candidates if row.standing == "usable" and row.value is not None]
+        values = sorted({row.value for row in usable if row.value is not None})
+        if len(values) > 1:
+            told = ", ".join(f"{row.value:g} ({row.source})" for row in usable)
+            wide.append((values[-1] - values[0], f"- **{property_title(entry.name)}** ({entry.unit}): {told}"))
+    if wide:
+        with st.expander(f"Where sources disagree on {alloy.id}: {len(wide)} properties"):
+            st.markdown("\n".join(line for _, line in sorted(wide, reverse=True)))

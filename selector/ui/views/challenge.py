@@ -1,0 +1,97 @@
+"""One sheet: why not the alloy we use now, what would save it, what replaces it and what that gives up."""
+
+import streamlit as st
+
+from selector.brief import UNKNOWN
+from selector.challenge import Challenge, Trade, challenge, verdict_on
+from selector.decision import changes_text
+from selector.errors import InputError
+from selector.figures import points
+from selector.record import charts
+from selector.record.html import challenge_html
+from selector.ui import state
+from selector.ui.decisions import catalogue
+from selector.ui.views.evidence import facts
+from selector.verdict import Standing
+
+DEFAULT = "SAC305"
+KEY = "challenged"
+
+
+def show() -> None:
+    """Draw the page."""
+    case = state.current()
+    st.header("Challenge")
+    if KEY not in st.session_state:
+        incumbent = case.brief.incumbent
+        st.session_state[KEY] = DEFAULT if incumbent == UNKNOWN else incumbent
+    left, right = st.columns([2, 3])
+    with left:
+        text = st.text_input("Why not this alloy? Any spelling", key=KEY, max_chars=200)
+    with right:
+        st.selectbox("or pick one", ["", *catalogue().alloys], key="picked", on_change=_picked, help="Fills the field.")
+    if case.faults:
+        st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
+    try:
+        found = challenge(catalogue().find(text), case.brief, catalogue())
+    except InputError as error:
+        for fault in error.faults:
+            st.error(str(fault))
+        return
+    _sheet(found)
+
+
+def _picked() -> None:
+    if st.session_state["picked"]:
+        st.session_state[KEY] = st.session_state["picked"]
+
+
+def _sheet(found: Challenge) -> None:
+    entry, decision = found.candidate, found.decision
+    st.subheader(verdict_on(found))
+    for verdict in found.broken:
+        st.markdown(f"- **{charts.RULE_TITLES[verdict.rule]}**: {verdict.reason}")
+        with st.expander(f"Where that comes from: {charts.RULE_TITLES[verdict.rule].lower()}"):
+            if verdict.threshold:
+                st.markdown(verdict.threshold)
+            for name in verdict.source.split("; "):
+                source = catalogue().sources.get(name)
+                st.caption(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name)
+    if found.broken:
+        saved = "Decided again with this change: admitted." if found.saved else ""
+        st.markdown(f"**What saves it:** {changes_text(found.edits) or 'no change of the brief does'}. {saved}")
+    if found.replacement is not None:
+        name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"
+        leader = decision.admitted[0].alloy.id
+        also = f" The leader is {leader}." if leader != found.replacement.alloy.id else ""
+        st.markdown(f"**{name}:** {found.replacement.alloy.id}, place {found.replacement.rank}.{also}")
+        left, right = st.columns(2)
+        with left:
+            _trades(f"Given up with {found.replacement.alloy.id}", found.given_up)
+        with right:
+            _trades(f"Gained with {found.replacement.alloy.id}", found.gained)
+    elif entry.standing is not Standing.ADMITTED:
+        st.markdown("**Nearest admitted replacement:** none, nothing is admitted.")
+    st.markdown(f"**The one measurement that matters most:** {found.measurement}.")
+    for caution in (*entry.screened.cautions, *decision.cautions):
+        st.caption(f"Watch: {caution}")
+    st.download_button(
+        "This sheet (HTML, to print)",
+        lambda: challenge_html(found, catalogue()).encode(),
+        f"challenge-{entry.alloy.id}.html",
+        "text/html",
+        on_click="ignore",
+        key="sheet",
+    )
+    with st.expander(f"Figures of {entry.alloy.id}, each with its source"):
+        facts(entry.alloy, catalogue())
+
+
+def _trades(title: str, trades: tuple[Trade, ...]) -> None:
+    st.markdown(f"{title}:")
+    if not trades:
+        st.caption("nothing that is known of both")
+    for trade in trades:
+        st.markdown(
+            f"- {trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
+        )

@@ -1,0 +1,67 @@
+"""A link carries the public part of a brief, whole and bounded, and never what is private."""
+
+import base64
+import contextlib
+import zlib
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from selector import link
+from selector.brief import from_raw, read, shipped
+from selector.errors import InputError
+
+NAMES = ("skin-patch", "motor-drive", "river-logger")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_public_comes_back_whole(name):
+    raw = read(shipped(name)).model_dump()
+    back = from_raw(link.unpack(link.pack(raw)))
+    assert back == from_raw({**raw, "bans": (), "overrides": (), "preferences": ()})
+
+
+def test_private_tables_are_never_in_a_link():
+    raw = read(shipped("skin-patch")).model_dump()
+    raw["bans"][0]["reason"] = "secret of the customer"
+    content = link.unpack(link.pack(raw))
+    assert not set(content) & set(link.PRIVATE)
+    assert "secret" not in str(content)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_links_of_the_demonstration_briefs_are_short(name):
+    assert len(link.pack(read(shipped(name)).model_dump())) < 1200
+
+
+def test_what_is_typed_wrongly_travels_too():
+    raw = {"title": "t", "service": {"maximum_c": "warm"}}
+    assert link.unpack(link.pack(raw)) == raw
+
+
+def test_a_brief_too_long_for_a_link_is_refused_politely():
+    import random
+
+    random.seed(1)
+    noise = ["".join(chr(random.randrange(33, 126)) for _ in range(80)) for _ in range(90)]
+    with pytest.raises(InputError, match="save it as a file"):
+        link.pack({"title": "t", "parts": [{"name": name} for name in noise]})
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_unpacked_or_refused_in_words(text):
+    with contextlib.suppress(InputError):
+        assert isinstance(link.unpack(text), dict)
+
+
+def test_a_bomb_and_a_cut_link_are_refused():
+    bomb = base64.urlsafe_b64encode(zlib.compress(b"#" * 10_000_000, 9)).decode()
+    whole = link.pack(read(shipped("skin-patch")).model_dump())
+    for text in (bomb[: link.LONGEST_LINK], whole[:-30], "A" * 5000):
+        with pytest.raises(InputError):
+            link.unpack(text)
+    small_bomb = base64.urlsafe_b64encode(zlib.compress(b"#" * 200_000, 9)).decode().rstrip("=")
+    assert len(small_bomb) < link.LONGEST_LINK
+    with pytest.raises(InputError):
+        link.unpack(small_bomb)
