@@ -20,7 +20,7 @@ from selector.challenge import challenge as answer
 from selector.composition import decimal_text
 from selector.datafiles import page_file
 from selector.decision import Candidate, Decision, changes_text, decide, finding, second_opinions
-from selector.errors import InputError
+from selector.errors import Fault, InputError
 from selector.figures import figure, points, signed, spread
 from selector.melting.onset import remelt_onset
 from selector.record import plain
@@ -366,6 +366,28 @@ def _print_trades(console: Console, title: str, trades: tuple[Trade, ...]) -> No
             f"  {title}: {trade.criterion}, {trade.challenger} becomes {trade.replacement}"
             f" ({points(trade.points)} points)"
         )
+
+
+@app.command()
+def record(
+    brief: BriefArgument,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Where to write the HTML page.")],
+    data: DataOption = None,
+) -> None:
+    """Write the decision record: one self-contained HTML page that prints and fetches nothing."""
+    from selector.record.html import decision_html
+
+    catalogue = load(data)
+    decision = decide(_brief(brief), catalogue)
+    text = decision_html(decision, catalogue)
+    try:
+        output.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputError(
+            "the output file", [Fault(str(output), f"cannot be written ({error.strerror})", remedy="name another file")]
+        ) from None
+    print(f"{output}: {len(text.encode()) / 1000:.0f} kB. {finding(decision)}")
+    raise typer.Exit(0 if decision.admitted else 1)
 
 
 @app.command()

@@ -24,31 +24,53 @@ def shows(page, decision):
     expect(page.get_by_text(re.compile(rf"{leader} leads")).first).to_be_visible()
 
 
+def chart_with(page, *texts):
+    """Return the chart in whose drawing all these texts stand."""
+    charts = page.get_by_role("img")
+    for text in texts:
+        charts = charts.filter(has_text=text)
+    return charts.first
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_it_opens_on_the_skin_patch_with_a_chart_and_the_grid(visit, decided, scheme):
     page = visit(color_scheme=scheme).open()
     shows(page, decided["skin-patch"])
-    charts = page.get_by_role("img").filter(has_text=decided["skin-patch"].admitted[0].alloy.id)
-    expect(charts).to_have_count(2)
-    for chart in charts.all():
-        expect(chart).to_be_visible()
-        for entry in decided["skin-patch"].admitted:
-            expect(chart.get_by_text(entry.alloy.id, exact=True).first).to_be_attached()
+    admitted = [entry.alloy.id for entry in decided["skin-patch"].admitted]
+    expect(chart_with(page, "degC", *admitted)).to_be_visible()
+    expect(chart_with(page, "Peak heat", *admitted)).to_be_visible()
     ground = page.evaluate("getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor")
     assert ground == {"light": "rgb(255, 255, 255)", "dark": "rgb(20, 24, 29)"}[scheme]
 
 
-def test_another_brief_is_shown_and_its_address_opens_it_again(visit, decided):
-    page = visit().open()
-    page.get_by_role("combobox", name="Brief").click()
+def test_another_brief_is_shown_and_its_address_opens_it_in_another_browser(visit, decided):
+    window = visit()
+    page = window.open()
+    page.get_by_role("link", name="Brief", exact=True).click()
+    expect(page).to_have_url(re.compile("/brief"))
+    choice = page.get_by_role("combobox", name="Open a brief of our own invention")
+    choice.wait_for()
+    window.settled()
+    choice.click()
     page.get_by_role("option", name="motor-drive").click()
+    window.settled()
+    page.get_by_role("button", name="Open it").click()
+    expect(page.get_by_text(decided["motor-drive"].brief.title).first).to_be_attached()
+    page.get_by_role("link", name="Shortlist", exact=True).click()
     shows(page, decided["motor-drive"])
-    expect(page).to_have_url(re.compile(r"[?&]brief=motor-drive\b"))
-    other = visit().open(page.url.removeprefix(page.url.split("?")[0]))
+    expect(page).to_have_url(re.compile(r"[?&](c|brief)="))
+    page.reload()
+    shows(page, decided["motor-drive"])
+    other = visit().open("?" + page.url.split("?")[1])
     shows(other, decided["motor-drive"])
 
 
-def test_an_address_that_asks_for_nothing_we_have_warns_and_shows_the_default(visit, decided):
-    page = visit().open("?brief=nonsense")
-    expect(page.get_by_role("alert").filter(has_text="nonsense")).to_be_visible()
+def test_an_address_opens_the_brief_that_it_names(visit, decided):
+    shows(visit().open("?brief=motor-drive"), decided["motor-drive"])
+
+
+@pytest.mark.parametrize("query", ["brief=nonsense", "c=nonsense"])
+def test_an_address_that_cannot_be_read_warns_and_shows_the_default(visit, decided, query):
+    page = visit().open(f"?{query}")
+    expect(page.get_by_role("alert").filter(has_text="skin-patch is open instead")).to_be_visible()
     shows(page, decided["skin-patch"])

@@ -79,8 +79,8 @@ def _matches(alloy: Alloy, text: str) -> bool:
     wanted = text.strip().casefold()
     if not wanted:
         return True
-    if text.strip() in alloy.composition.elements:
-        return True
+    if text.strip() in catalogue().elements:
+        return text.strip() in alloy.composition.elements
     if any(wanted in name.casefold() for name in (alloy.id, str(alloy.composition), alloy.family, *alloy.names)):
         return True
     try:

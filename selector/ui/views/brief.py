@@ -84,7 +84,11 @@ def show() -> None:
         rows = _table(case, table)
         if rows or table in case.raw:
             raw[table] = rows
+    told = case.faults
     case = state.put(_as_before(raw, case.raw))
+    if case.faults != told:
+        # The fields above were drawn with the faults of the run before.
+        st.rerun()
     with top:
         _summary(case)
     _files(case)
