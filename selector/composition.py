@@ -89,6 +89,10 @@ class Composition:
             The element to put first without its figure; the largest where left out.
         """
         first = balance or self.matrix
+        if first not in self.elements:
+            raise InputError(
+                "the designation", [Fault("balance", "is not in the alloy", first, ", ".join(self.elements))]
+            )
         rest = [f"{decimal_text(wt)}{element}" for element, wt in self.parts if element != first]
         return "-".join([first, *rest])
 

@@ -7,6 +7,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
+from selector.errors import InputError
 from selector.figures import signed
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
@@ -165,6 +166,7 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
     """
     catalogue = catalogue or load()
     how = weighing(brief)
+    _check_overrides(brief, catalogue)
     alloys = {alloy.id: alloy for alloy in (*catalogue.listed(), *also)}
     rows = [screen(brief, catalogue, alloy) for alloy in alloys.values()]
     weighed = weigh(brief, rows, how)
@@ -182,6 +184,18 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
         data_hash=catalogue.hash,
         version=__version__,
     )
+
+
+def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
+    """Refuse an override that names no alloy: it would be ignored in silence."""
+    faults = []
+    for index, entry in enumerate(brief.overrides):
+        try:
+            catalogue.find(entry.alloy)
+        except InputError as error:
+            faults += [replace(fault, where=f"overrides[{index}].alloy: {fault.where}") for fault in error.faults]
+    if faults:
+        raise InputError("the overrides", faults)
 
 
 def second_opinions(decision: Decision) -> Panel:

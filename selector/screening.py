@@ -1,6 +1,5 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from selector.brief import UNKNOWN, Brief, changed
@@ -12,7 +11,7 @@ from selector.durability import duty, service
 from selector.joint import contamination
 from selector.melting.onset import remelt_onset
 from selector.process import reflow, supply
-from selector.verdict import Edit, Outcome, Standing, Verdict, standing
+from selector.verdict import Edit, Outcome, Standing, Verdict, standing, strongest
 
 BALL_RULE = "mixed_joint"
 CLASS_UNIT = "class"
@@ -102,23 +101,13 @@ def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tupl
             return tuple(made)
         if any(not verdict.edits for verdict in screened.blocking):
             return ()
-        asked = _joined(edit for verdict in screened.blocking for edit in verdict.edits)
+        asked = strongest(edit for verdict in screened.blocking for edit in verdict.edits)
         of_kind = tuple(edit for edit in asked if edit.change is None or edit.unit == CLASS_UNIT)
         step = of_kind or asked
         made += step
         brief = changed(brief, step)
         screened = screen(brief, catalogue, screened.alloy)
     return ()
-
-
-def _joined(edits: Iterable[Edit]) -> tuple[Edit, ...]:
-    joined: dict[str, Edit] = {}
-    for edit in edits:
-        held = joined.get(edit.path)
-        # Two rules may ask the same field: the larger change serves both.
-        if held is None or abs(edit.change or 0.0) > abs(held.change or 0.0):
-            joined[edit.path] = edit
-    return tuple(joined.values())
 
 
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:

@@ -52,6 +52,16 @@ class Edit:
     unit: str = ""
 
 
+def strongest(edits: Iterable[Edit]) -> tuple[Edit, ...]:
+    """Return edits with one a field: where two rules ask the same field, the larger change serves both."""
+    joined: dict[str, Edit] = {}
+    for edit in edits:
+        held = joined.get(edit.path)
+        if held is None or abs(edit.change or 0.0) > abs(held.change or 0.0):
+            joined[edit.path] = edit
+    return tuple(joined.values())
+
+
 @dataclass(frozen=True)
 class Measured:
     """A judged quantity, which never travels without its interval and unit.
@@ -98,7 +108,7 @@ class Verdict:
         For `unknown`: what would decide it.
     edits : tuple of Edit
         For `fail` and `unknown`: the smallest change of the brief that would turn this verdict into a pass;
-        empty where no field of the brief can.
+        empty where no field of the brief can, or where the smallest change is not one number.
     cautions : tuple of str
         What a pass leaves to be watched.
     """

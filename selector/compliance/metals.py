@@ -79,7 +79,9 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
         if exemption.element == worst.element and alloy.composition.ppm(worst.element) >= exemption.at_least_ppm
     ]
     if saved and len(over) == 1:
-        threshold = f"lawful only for a use that {saved[0].entry} covers: {saved[0].text}"
+        lapsed = saved[0].valid_until is not None and entry.date > saved[0].valid_until
+        when = f"; as known it ends {saved[0].valid_until}, before {entry.date}" if lapsed else ""
+        threshold = f"lawful only for a use that {saved[0].entry} covers: {saved[0].text}{when}"
         return Verdict(rules.rule, Outcome.UNKNOWN, reason, source, *figures, threshold)
     return Verdict(rules.rule, Outcome.FAIL, reason, source, *figures)
 

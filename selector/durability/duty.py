@@ -3,11 +3,13 @@
 Common practice; thresholds in `data/rules/practice.toml`.
 """
 
+from selector import composition
 from selector.brief import UNKNOWN, Brief, known
 from selector.catalogue import Alloy
 from selector.durability.service import cooler_service, narrower_cycling
+from selector.errors import InputError
 from selector.policy import policy
-from selector.verdict import Edit, Measured, Outcome, Verdict
+from selector.verdict import Edit, Measured, Outcome, Verdict, strongest
 
 CLASS_RULE = "class_and_cycling"
 CORROSION_RULE = "corrosion"
@@ -27,29 +29,21 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
     against: list[str] = []
     unknown: list[str] = []
     edits: list[Edit] = []
-    checks = (
-        ("product class", known(brief.ipc_class), rules.highest_class, "ipc_class", ""),
-        (
-            "cyclic range",
-            known(brief.service.cyclic_range_k),
-            rules.cyclic_range_max_k,
-            "service.cyclic_range_k",
-            "K",
-        ),
-        ("service maximum", known(brief.service.maximum_c), rules.service_max_c, "service.maximum_c", "degC"),
-    )
-    for name, value, limit, path, unit in checks:
+    service = brief.service
+    for name, value, limit, unit in (
+        ("product class", known(brief.ipc_class), rules.highest_class, ""),
+        ("cyclic range", known(service.cyclic_range_k), rules.cyclic_range_max_k, "K"),
+        ("service maximum", known(service.maximum_c), rules.service_max_c, "degC"),
+    ):
         if value is None:
             unknown.append(f"{name} at most {limit:g} {unit}".strip())
         elif value > limit:
             against.append(f"{name} {value:g} {unit}".strip() + f" (at most {limit:g})")
-            if path == "ipc_class":
-                edits.append(Edit(path, int(limit), f"take the product as class {limit:g}", limit - value, "class"))
-            elif path == "service.cyclic_range_k":
-                edits.append(narrower_cycling(value, limit))
-            else:
-                edits += cooler_service(brief, limit)
+        else:
+            continue
+        edits += _eased(brief, name, limit)
     override = next((entry for entry in brief.overrides if _names(entry.alloy, alloy)), None)
+    settled = strongest(edits)
     if (against or unknown) and override is not None:
         caution = f"rule set aside by {override.author}: {override.reason}"
         return Verdict(
@@ -62,7 +56,7 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
         )
     if against:
         reason = f"bismuth-rich grade ({bismuth:g} wt% Bi) is not taken for {', '.join(against)}"
-        return Verdict(CLASS_RULE, Outcome.FAIL, reason, rules.source, edits=tuple(edits), measured=measured)
+        return Verdict(CLASS_RULE, Outcome.FAIL, reason, rules.source, edits=settled, measured=measured)
     if unknown:
         return Verdict(
             CLASS_RULE,
@@ -70,23 +64,46 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
             "class or cycling is not known",
             rules.source,
             threshold="holds with " + ", ".join(unknown),
+            edits=settled,
             measured=measured,
         )
     reason = f"class, cycling and service heat stay within what bismuth-rich grades ({bismuth:g} wt% Bi) are taken for"
     return Verdict(CLASS_RULE, Outcome.PASS, reason, rules.source, measured=measured)
 
 
+def _eased(brief: Brief, name: str, limit: float) -> tuple[Edit, ...]:
+    """Return what brings one demand to the limit, or would show that it lies there."""
+    maximum, minimum = known(brief.service.maximum_c), known(brief.service.minimum_c)
+    if name == "product class":
+        now = known(brief.ipc_class)
+        return (Edit("ipc_class", int(limit), f"take the product as class {limit:g}", now and limit - now, "class"),)
+    if name == "cyclic range":
+        cyclic = known(brief.service.cyclic_range_k)
+        if cyclic is not None:
+            return (narrower_cycling(cyclic, limit),)
+        room = limit if maximum is None or minimum is None else min(limit, maximum - minimum)
+        return (Edit("service.cyclic_range_k", float(room), f"show that the cyclic range is at most {room:g} K"),)
+    if maximum is not None:
+        return cooler_service(brief, limit)
+    return (Edit("service.maximum_c", float(limit), f"show that service stays at or under {limit:g} degC"),)
+
+
 def _names(text: str, alloy: Alloy) -> bool:
-    folded = {name.casefold() for name in (alloy.id, str(alloy.composition), *alloy.names)}
-    return text.casefold() in folded
+    if text.casefold() in {name.casefold() for name in (alloy.id, *alloy.names)}:
+        return True
+    try:
+        return composition.parse(text) == alloy.composition
+    except InputError:
+        return False
 
 
 def corrosion(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether indium or zinc in the alloy stands the sweat or chloride of this use."""
     rules = policy().corrosion
     indium, zinc = (float(alloy.composition.wt(element)) for element in ("In", "Zn"))
-    name, content, stop = (
-        ("Zn", zinc, rules.zinc_stop_wt) if zinc >= rules.zinc_watch_wt else ("In", indium, rules.indium_stop_wt)
+    # The one that stands worse against its own threshold is the one that is told.
+    name, content, stop = max(
+        ("In", indium, rules.indium_stop_wt), ("Zn", zinc, rules.zinc_stop_wt), key=lambda entry: entry[1] / entry[2]
     )
     measured = Measured.exactly(content, f"wt% {name}")
     if indium < rules.indium_watch_wt and zinc < rules.zinc_watch_wt:

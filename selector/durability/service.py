@@ -49,8 +49,15 @@ def service_heat(brief: Brief, onset: Evidence) -> Verdict:
     if service_c is None or limits is None:
         strict = limits or rules.class_3
         cap = highest_service_c(low, strict.alert_ratio, strict.alert_margin_k)
-        if service_c is not None and service_c <= cap:
-            return _judged(brief, service_c, onset, rules.class_3, source, "as class 3, the class being unknown")
+        if service_c is not None:
+            # Where the strictest class passes or the mildest one fails, the class does not matter.
+            for heat, outcome, label in (
+                (rules.class_3, Outcome.PASS, "as class 3, the class being unknown"),
+                (rules.class_1_2, Outcome.FAIL, "as class 1 or 2, the class being unknown"),
+            ):
+                verdict = _judged(brief, service_c, onset, heat, source, label)
+                if verdict.outcome is outcome:
+                    return verdict
         missing = "the service maximum" if service_c is None else "the product class"
         return Verdict(
             RULE,
@@ -66,8 +73,9 @@ def service_heat(brief: Brief, onset: Evidence) -> Verdict:
 def _judged(brief: Brief, service_c: float, onset: Evidence, limits: HeatLimit, source: str, label: str) -> Verdict:
     assert onset.interval is not None
     low, high = onset.interval
-    alert_c = required_onset_c(service_c, limits.alert_ratio, limits.alert_margin_k)
-    stop_c = required_onset_c(service_c, limits.stop_ratio)
+    # Rounded far below any measurement, so that a tie in decimal is a tie here.
+    alert_c = round(required_onset_c(service_c, limits.alert_ratio, limits.alert_margin_k), 6)
+    stop_c = round(required_onset_c(service_c, limits.stop_ratio), 6)
     outcome = at_least(low, high, alert_c)
     if outcome is Outcome.FAIL and at_least(low, high, stop_c) is not Outcome.FAIL:
         outcome = Outcome.UNKNOWN
@@ -101,7 +109,7 @@ def cooler_service(brief: Brief, highest_c: float) -> tuple[Edit, ...]:
     A cyclic range that no longer fits between minimum and maximum is narrowed with it.
     """
     maximum_c, minimum_c = known(brief.service.maximum_c), known(brief.service.minimum_c)
-    highest_c = math.floor(highest_c * 100) / 100
+    highest_c = math.floor(round(highest_c * 100, 4)) / 100
     if maximum_c is None or highest_c < LOWEST_C or (minimum_c is not None and highest_c < minimum_c):
         return ()
     change = highest_c - maximum_c

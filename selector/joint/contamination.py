@@ -16,6 +16,7 @@ from selector.verdict import Edit, Measured, Outcome, Verdict
 
 RULE = "lead_with_bismuth"
 LEAD_FREE_BALL = "SAC305"
+BISMUTH_FINISH = "tin-bismuth"
 
 
 @dataclass(frozen=True)
@@ -38,23 +39,34 @@ def lead_sources(brief: Brief) -> tuple[LeadSource, ...]:
             continue
         edits = []
         if part.finish in (LEAD_FINISH, UNKNOWN):
-            text = f"change the finish of {part.name} from {part.finish} to {LEAD_FREE_FINISH}"
-            edits.append(Edit(f"parts[{index}].finish", LEAD_FREE_FINISH, text))
-        if part.ball_alloy == UNKNOWN or "balls" in what:
-            ball = LEAD_FREE_BALL if "balls" in what else "none"
+            edits.append(_finish_edit(index, part))
+        if part.ball_alloy == UNKNOWN or _leaded_balls(part):
+            ball = LEAD_FREE_BALL if _leaded_balls(part) else "none"
             edits.append(Edit(f"parts[{index}].ball_alloy", ball, f"have {part.name} with {ball} balls"))
         if part.lead_bearing is True:
             edits.append(Edit(f"parts[{index}].lead_bearing", False, f"have {part.name} free of lead"))
-        found.append(LeadSource(part.name, what or "finish or balls not known", not unknown, tuple(edits)))
+        told = ", ".join(what) or "finish or balls not known"
+        found.append(LeadSource(part.name, told, not unknown, tuple(edits)))
     return tuple(found)
 
 
-def _lead_in(part: Part) -> str:
-    if part.finish == LEAD_FINISH:
-        return "tin-lead finish"
-    if part.ball_alloy not in ("none", UNKNOWN) and composition.parse(part.ball_alloy).wt("Pb"):
-        return f"{part.ball_alloy} balls"
-    return "marked as lead-bearing" if part.lead_bearing is True else ""
+def _finish_edit(index: int, part: Part) -> Edit:
+    text = f"change the finish of {part.name} from {part.finish} to {LEAD_FREE_FINISH}"
+    return Edit(f"parts[{index}].finish", LEAD_FREE_FINISH, text)
+
+
+def _leaded_balls(part: Part) -> bool:
+    return part.ball_alloy not in ("none", UNKNOWN) and composition.parse(part.ball_alloy).wt("Pb") > 0
+
+
+def _lead_in(part: Part) -> list[str]:
+    """Return everything by which a part is known to bring lead."""
+    what = ["tin-lead finish"] if part.finish == LEAD_FINISH else []
+    if _leaded_balls(part):
+        what.append(f"{part.ball_alloy} balls")
+    if not what and part.lead_bearing is True:
+        what.append("marked as lead-bearing")
+    return what
 
 
 def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
@@ -117,8 +129,12 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
             edits.append(
                 Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
             )
-        elif part.finish in ("tin-bismuth", UNKNOWN) or part.ball_alloy == UNKNOWN:
+        if part.finish in (BISMUTH_FINISH, UNKNOWN) or part.ball_alloy == UNKNOWN:
             watches.append(part.name)
+        if part.finish in (BISMUTH_FINISH, UNKNOWN):
+            edits.append(_finish_edit(index, part))
+        if part.ball_alloy == UNKNOWN:
+            edits.append(Edit(f"parts[{index}].ball_alloy", "none", f"show that {part.name} has no balls"))
     outcome = Outcome.FAIL if stops else Outcome.UNKNOWN if watches or not brief.parts else Outcome.PASS
     reason = {
         Outcome.FAIL: f"lead in the alloy meets bismuth at {'; '.join(stops)}",

@@ -45,7 +45,8 @@ def remelt_onset(alloy: Alloy) -> Evidence:
         else:
             floor, ceiling, name = rules.bismuth_eutectic_low_c, rules.bismuth_eutectic_high_c, "tin-bismuth"
         if low < floor:
-            return computed(NAME, UNIT, solidus.value, low, min(high, ceiling), "the solidus", (solidus,))
+            value = None if solidus.value is None else min(solidus.value, ceiling)
+            return computed(NAME, UNIT, value, low, min(high, ceiling), "the solidus, at most the eutectic", (solidus,))
         why = f"over {rules.bismuth_eutectic_above_wt:g} wt% Bi the last liquid freezes as the {name} eutectic"
         return computed(NAME, UNIT, floor, min(low, floor), ceiling, why, (solidus,))
     return computed(

@@ -65,19 +65,24 @@ def peak_c(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float
     return value, liquidus.interval[0] + rise, liquidus.interval[1] + rise
 
 
-def lowest_limit(brief: Brief) -> HeatLimit | None:
-    """Return the heat limit that decides, None where no limit is known."""
-    stated = [limit for limit in heat_limits(brief) if limit.limit_c is not None]
-    return min(stated, key=lambda limit: limit.limit_c or 0.0, default=None)
+def effective_c(brief: Brief, limit: HeatLimit) -> float | None:
+    """Return the hottest joint, degC, that a limit allows; an oven rating allows less by what the oven runs hotter."""
+    return None if limit.limit_c is None else limit.limit_c - (_lift(brief, limit) or 0.0)
+
+
+def lowest_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
+    """Return the heat limit that decides with the hottest joint it allows, degC; None where no limit is known."""
+    stated = [(limit, room) for limit in heat_limits(brief) if (room := effective_c(brief, limit)) is not None]
+    return min(stated, key=lambda entry: entry[1], default=None)
 
 
 def headroom(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float] | None:
     """Return the kelvin between the peak and the lowest limit, as (value, low, high); None where not known."""
-    limit, peak = lowest_limit(brief), peak_c(brief, liquidus)
-    if limit is None or limit.limit_c is None or peak is None:
+    lowest, peak = lowest_limit(brief), peak_c(brief, liquidus)
+    if lowest is None or peak is None:
         return None
     value, low, high = peak
-    return None if value is None else limit.limit_c - value, limit.limit_c - high, limit.limit_c - low
+    return None if value is None else lowest[1] - value, lowest[1] - high, lowest[1] - low
 
 
 def process_peak(brief: Brief, liquidus: Evidence) -> Verdict:
@@ -99,56 +104,68 @@ def process_peak(brief: Brief, liquidus: Evidence) -> Verdict:
             source,
             cautions=("local heat: measure body temperature next to the joint on the first article",),
         )
-    stated = [limit for limit in limits if limit.limit_c is not None]
+    lowest = lowest_limit(brief)
     if peak is None:
-        room = ""
-        if stated:
-            tightest = min(limit.limit_c or 0.0 for limit in stated)
-            room = f"holds if superheat and spread together are at most {figure(tightest - liquidus.interval[1])} K"
-        return Verdict(
-            RULE, Outcome.UNKNOWN, "superheat or board spread is not known", source, threshold=room or "state both"
-        )
+        return _without_peak(brief, liquidus.interval, lowest, source)
     value, low, high = peak
-    measured = Measured(value, low, high, "degC")
     judged = [(limit, _outcome(brief, limit, low, high)) for limit in limits]
-    outcomes = [outcome for _, outcome in judged]
-    outcome = next((o for o in (Outcome.FAIL, Outcome.UNKNOWN) if o in outcomes), Outcome.PASS)
-    tightest_limit = min(stated, key=lambda limit: limit.limit_c or 0.0, default=None)
-    limit_c = None if tightest_limit is None else tightest_limit.limit_c
-    margin = None if limit_c is None else round(limit_c - high, 3)
-    edits = tuple(
-        _raised(limit, high) for limit, o in judged if o is not Outcome.PASS and (limit.limit_c or -300.0) < high
-    )
+    outcome = next((o for o in (Outcome.FAIL, Outcome.UNKNOWN) if o in {each for _, each in judged}), Outcome.PASS)
+    blocking = [limit for limit, each in judged if each is outcome]
     need = f"needs {figure(high)} degC at the hottest joint"
     if outcome is Outcome.PASS:
-        reason = f"{need}; {tightest_limit.name if tightest_limit else 'nothing'} decides"
+        reason = f"{need}; {lowest[0].name if lowest else 'nothing'} decides"
     elif outcome is Outcome.FAIL:
-        over = [limit for limit, o in judged if o is Outcome.FAIL]
-        listed = ", ".join(f"{limit.name} {signed((limit.limit_c or 0.0) - high, 'K')}" for limit in over)
+        listed = ", ".join(f"{limit.name} {signed(_margin(brief, limit, high), 'K')}" for limit in blocking)
         reason = f"{need}; too hot for {listed}"
     else:
-        reason = f"{need}; not settled for " + ", ".join(limit.name for limit, o in judged if o is Outcome.UNKNOWN)
-    threshold = ""
-    if outcome is Outcome.UNKNOWN:
-        threshold = "holds if " + "; ".join(
-            _threshold(brief, limit, high) for limit, o in judged if o is Outcome.UNKNOWN
-        )
+        reason = f"{need}; not settled for " + ", ".join(limit.name for limit in blocking)
     return Verdict(
-        RULE, outcome, reason, source, limit=limit_c, margin=margin, threshold=threshold, edits=edits, measured=measured
+        RULE,
+        outcome,
+        reason,
+        source,
+        Measured(value, low, high, "degC"),
+        None if lowest is None else lowest[1],
+        None if lowest is None else round(lowest[1] - high, 3),
+        "holds if " + "; ".join(_threshold(brief, limit, high) for limit in blocking)
+        if outcome is Outcome.UNKNOWN
+        else "",
+        tuple(edit for limit, each in judged if each is not Outcome.PASS for edit in _settled(brief, limit, high)),
     )
 
 
-def _oven_lift(brief: Brief, limit: HeatLimit) -> float | None:
+def _without_peak(
+    brief: Brief, liquidus: tuple[float, float], lowest: tuple[HeatLimit, float] | None, source: str
+) -> Verdict:
+    """Return the verdict where superheat or board spread is not known: fail only where any superheat is too much."""
+    known_rise = sum(known(term) or 0.0 for term in (brief.process.superheat_k, brief.process.board_spread_k))
+    if lowest is None:
+        reason = "superheat or board spread is not known"
+        return Verdict(RULE, Outcome.UNKNOWN, reason, source, threshold="state superheat, spread and a limit")
+    limit, room = lowest
+    if liquidus[0] + known_rise > room:
+        reason = f"melts at {figure(liquidus[0])} degC; too hot for {limit.name} whatever the superheat"
+        measured = Measured(None, liquidus[0] + known_rise, liquidus[1] + known_rise, "degC")
+        return Verdict(RULE, Outcome.FAIL, reason, source, measured, room, round(room - liquidus[1] - known_rise, 3))
+    threshold = f"holds if superheat and spread together are at most {figure(room - liquidus[1])} K"
+    return Verdict(RULE, Outcome.UNKNOWN, "superheat or board spread is not known", source, threshold=threshold)
+
+
+def _lift(brief: Brief, limit: HeatLimit) -> float | None:
     """Return by how many K the place that a rating speaks of runs hotter than the joint; None: not known."""
     if limit.at in ("body", "joint"):
         return 0.0
     return known(brief.process.oven_above_joint_k) if limit.at == "oven" else None
 
 
+def _margin(brief: Brief, limit: HeatLimit, high: float) -> float:
+    return (effective_c(brief, limit) or 0.0) - high
+
+
 def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome:
     if limit.limit_c is None:
         return Outcome.UNKNOWN
-    lift = _oven_lift(brief, limit)
+    lift = _lift(brief, limit)
     if lift is None:
         # The place of the rating, or how much hotter it runs, is not known: only a clear excess decides.
         return Outcome.FAIL if low > limit.limit_c else Outcome.UNKNOWN
@@ -156,16 +173,29 @@ def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome
 
 
 def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:
-    if limit.limit_c is not None and _oven_lift(brief, limit) is None:
+    if limit.limit_c is not None and limit.limit_c >= high and _lift(brief, limit) is None:
         if limit.at == "oven":
             return f"the oven air at {limit.name} runs at most {figure(limit.limit_c - high)} K above the joint"
         return f"the {figure(limit.limit_c)} degC of {limit.name} hold for body or joint"
     return f"{limit.name} survives {figure(high)} degC{limit.hint}"
 
 
-def _raised(limit: HeatLimit, high: float) -> Edit:
+def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
+    """Return what would settle a limit: a higher rating, or the place that it speaks of."""
+    lift = _lift(brief, limit)
+    need = high + (lift or 0.0)
+    edits = []
+    if lift is None and limit.at == "oven" and limit.limit_c is not None and limit.limit_c >= high:
+        room = limit.limit_c - high
+        text = f"show that the oven air at {limit.name} runs at most {figure(room)} K above the joint"
+        return [Edit("process.oven_above_joint_k", float(room), text)]
+    if lift is None:
+        place = limit.path.replace("rating_c", "rating_at")
+        edits.append(Edit(place, "body", f"show that the rating of {limit.name} holds for its body"))
     if limit.limit_c is None:
-        return Edit(limit.path, float(high), f"show that {limit.name} stands {figure(high)} degC")
-    change = high - limit.limit_c
-    text = f"raise {limit.name} from {figure(limit.limit_c)} to {figure(high)} degC ({signed(change, 'K')})"
-    return Edit(limit.path, float(high), text, change, "K")
+        edits.append(Edit(limit.path, float(need), f"show that {limit.name} stands {figure(need)} degC"))
+    elif limit.limit_c < need:
+        change = need - limit.limit_c
+        text = f"raise {limit.name} from {figure(limit.limit_c)} to {figure(need)} degC ({signed(change, 'K')})"
+        edits.append(Edit(limit.path, float(need), text, change, "K"))
+    return edits

@@ -46,9 +46,9 @@ def liquidus_limit_c(decision: Decision) -> float | None:
     """Return the hottest liquidus, degC, that the brief's limits leave; None where a term is not known."""
     limit = lowest_limit(decision.brief)
     superheat, board_spread = known(decision.brief.process.superheat_k), known(decision.brief.process.board_spread_k)
-    if limit is None or limit.limit_c is None or superheat is None or board_spread is None:
+    if limit is None or superheat is None or board_spread is None:
         return None
-    return limit.limit_c - superheat - board_spread
+    return limit[1] - superheat - board_spread
 
 
 def onset_limit_c(decision: Decision) -> float | None:

@@ -50,7 +50,6 @@ def rohs(solder, **fields):
 # The rule sets
 
 
-@pytest.mark.xfail(reason="sources.csv does not hold the ids law-eu-rohs and law-eu-elv yet", strict=True)
 @pytest.mark.parametrize("rules", rule_sets(), ids=lambda rules: rules.rule)
 def test_the_source_of_a_rule_set_stands_in_the_table_of_sources(rules):
     assert rules.source in catalogue.load().sources

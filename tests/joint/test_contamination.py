@@ -136,7 +136,6 @@ def test_a_board_without_parts_is_not_settled():
     assert verdict.threshold == "holds if no part brings lead"
 
 
-@pytest.mark.xfail(reason="a leaded finish hides the leaded balls of the same part from the edits", strict=True)
 def test_a_part_with_leaded_finish_and_leaded_balls_is_settled():
     settled(brief({"finish": "tin-lead", "ball_alloy": "Sn-37Pb"}), alloy("Sn-58Bi"))
 
@@ -190,7 +189,6 @@ def test_an_alloy_of_bismuth_and_lead_is_judged_by_its_bismuth():
     assert lead_with_bismuth(brief(CLEAN), alloy("Bi-42Pb")).outcome is Outcome.PASS
 
 
-@pytest.mark.xfail(reason="edits change the balls and leave open the finish of another part", strict=True)
 def test_the_edits_of_a_leaded_alloy_settle_what_is_watched_too():
     settled(brief({**CLEAN, "ball_alloy": "Sn-58Bi"}, {**CLEAN, "finish": "tin-bismuth"}), alloy("Sn-37Pb"))
 

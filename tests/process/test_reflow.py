@@ -317,12 +317,10 @@ def test_edits_of_body_and_joint_ratings_turn_every_verdict_into_a_pass(ratings,
         {"rating_at": "unknown"},
     ],
 )
-@pytest.mark.xfail(reason="edits raise a rating to the joint's peak, whatever place the rating speaks of", strict=True)
 def test_edits_of_other_ratings_turn_the_verdict_into_a_pass(part):
     settled(board(part, oven_above_joint_k=10), EUTECTIC)
 
 
-@pytest.mark.xfail(reason="the margin of an oven rating leaves out how much hotter the oven runs", strict=True)
 def test_the_margin_of_a_failed_oven_rating_is_negative():
     verdict = process_peak(board({"rating_c": 170, "rating_at": "oven"}, oven_above_joint_k=10), EUTECTIC)
     assert verdict.outcome is Outcome.FAIL
