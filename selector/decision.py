@@ -8,7 +8,6 @@ from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
 from selector.errors import InputError
-from selector.figures import signed
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
@@ -328,10 +327,7 @@ class Move:
     @property
     def text(self) -> str:
         """Return the move in words: who, by how many kelvin, and why."""
-        measured = self.verdict.measured
-        unit = "" if measured is None else "K" if measured.unit == "degC" else measured.unit
-        by = "" if self.verdict.margin is None else f" {signed(self.verdict.margin, unit)}"
-        return f"{self.alloy}{by}: {self.verdict.reason}"
+        return f"{self.alloy} {self.verdict.margin_text}".rstrip() + f": {self.verdict.reason}"
 
 
 def moves(before: Decision, after: Decision) -> tuple[Move, ...]:

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from selector.figures import signed, spread
+
 
 class Outcome(StrEnum):
     """What a rule can answer."""
@@ -123,6 +125,19 @@ class Verdict:
     threshold: str = ""
     edits: tuple[Edit, ...] = ()
     cautions: tuple[str, ...] = ()
+
+    @property
+    def margin_text(self) -> str:
+        """Return the margin with sign and unit, empty where there is none; differences of temperature are in kelvin."""
+        if self.margin is None or self.measured is None:
+            return ""
+        return signed(self.margin, "K" if self.measured.unit == "degC" else self.measured.unit)
+
+    @property
+    def measured_text(self) -> str:
+        """Return the measured value with interval and unit, empty where there is none."""
+        found = self.measured
+        return "" if found is None else f"{spread(found.value, found.low, found.high)} {found.unit}"
 
 
 def at_most(low: float, high: float, limit: float) -> Outcome:

@@ -19,7 +19,6 @@ from selector.record import charts
 from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.plain import plain
 from selector.record.theme import config
-from selector.verdict import Verdict
 
 if TYPE_CHECKING:
     import altair as alt
@@ -118,8 +117,6 @@ def _environment() -> "Environment":
         "criterion": title_of,
         "rule": lambda rule: charts.RULE_TITLES.get(rule, rule),
         "missing": missing,
-        "measured": measured_text,
-        "margin": margin_text,
         "fact": fact_text,
         "property": property_title,
     }
@@ -129,19 +126,6 @@ def _environment() -> "Environment":
 def missing(entry: Candidate) -> str:
     """Return the criteria on which nothing is known of an alloy, by title."""
     return ", ".join(title_of(share.criterion) for share in entry.shares if share.worth is None) or "nothing"
-
-
-def measured_text(verdict: Verdict) -> str:
-    """Return a verdict's measured value with interval and unit."""
-    found = verdict.measured
-    return "" if found is None else f"{spread(found.value, found.low, found.high)} {found.unit}"
-
-
-def margin_text(verdict: Verdict) -> str:
-    """Return a verdict's margin with its unit; differences of temperature are in kelvin."""
-    if verdict.margin is None or verdict.measured is None:
-        return ""
-    return signed(verdict.margin, "K" if verdict.measured.unit == "degC" else verdict.measured.unit)
 
 
 def fact_text(fact: Fact) -> str:

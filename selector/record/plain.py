@@ -4,8 +4,12 @@ import csv
 import io
 from collections.abc import Mapping
 
+from selector.catalogue import Alloy, Catalogue
+from selector.challenge import Challenge
+from selector.composition import decimal_text
 from selector.decision import Candidate, Decision, changes_text
 from selector.figures import figure
+from selector.melting.onset import remelt_onset
 from selector.verdict import Verdict
 
 
@@ -113,3 +117,59 @@ def csv_text(table: list[dict[str, str]]) -> str:
     writer.writeheader()
     writer.writerows(table)
     return out.getvalue()
+
+
+def one_alloy(alloy: Alloy, catalogue: Catalogue) -> dict[str, object]:
+    """Return everything that is known of one alloy as plain data."""
+
+    def citation(source: str) -> str:
+        names = [name for name in source.split("; ") if name in catalogue.sources]
+        return "; ".join(catalogue.sources[name].citation for name in names)
+
+    entries = [*alloy.evidence.values(), remelt_onset(alloy)]
+    return {
+        "alloy": alloy.id,
+        "composition": {element: decimal_text(wt) for element, wt in alloy.composition.parts},
+        "at_percent": {element: round(float(at), 4) for element, at in alloy.composition.at_percent().items()},
+        "family": alloy.family,
+        "names": list(alloy.names),
+        "forms": dict(alloy.forms),
+        "ductility_class": alloy.ductility,
+        "properties": [
+            {
+                "property": entry.name,
+                "value": entry.value,
+                "low": entry.low,
+                "high": entry.high,
+                "unit": entry.unit,
+                "grade": entry.grade,
+                "origin": entry.origin,
+                "source": entry.source,
+                "citation": citation(entry.source),
+                "rule": entry.rule,
+                "cautions": list(entry.cautions),
+                "candidates": [vars(row) for row in entry.candidates],
+            }
+            for entry in entries
+        ],
+        "bands": [vars(band) for band in alloy.bands.values()],
+        "notes": [vars(note) for note in alloy.notes],
+    }
+
+
+def challenged(found: Challenge) -> dict[str, object]:
+    """Return the answer to a challenge as plain data."""
+    whole = plain(found.decision)
+    group = whole[str(found.candidate.standing)]
+    assert isinstance(group, list)
+    return {
+        "alloy": next(entry for entry in group if entry["alloy"] == found.candidate.alloy.id),
+        "standing": str(found.candidate.standing),
+        "saved_by": [vars(edit) for edit in found.edits],
+        "saved": found.saved,
+        "replacement": None if found.replacement is None else found.replacement.alloy.id,
+        "given_up": [vars(trade) for trade in found.given_up],
+        "gained": [vars(trade) for trade in found.gained],
+        "measurement": found.measurement,
+        "data_hash": found.decision.data_hash,
+    }

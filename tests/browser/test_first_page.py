@@ -24,6 +24,19 @@ def shows(page, decision):
     expect(page.get_by_text(re.compile(rf"{leader} leads")).first).to_be_visible()
 
 
+def choose(window, label, option):
+    """Choose from a list as a person does."""
+    window.settled()
+    box = window.page.get_by_role("combobox", name=label)
+    box.scroll_into_view_if_needed()
+    # A list that has opened closes again when the page scrolls.
+    window.page.wait_for_timeout(500)
+    box.click()
+    window.page.get_by_role("option", name=option).click()
+    expect(box).to_have_value(option)
+    window.settled()
+
+
 def chart_with(page, *texts):
     """Return the chart in whose drawing all these texts stand."""
     charts = page.get_by_role("img")
@@ -48,12 +61,7 @@ def test_another_brief_is_shown_and_its_address_opens_it_in_another_browser(visi
     page = window.open()
     page.get_by_role("link", name="Brief", exact=True).click()
     expect(page).to_have_url(re.compile("/brief"))
-    choice = page.get_by_role("combobox", name="Open a brief of our own invention")
-    choice.wait_for()
-    window.settled()
-    choice.click()
-    page.get_by_role("option", name="motor-drive").click()
-    window.settled()
+    choose(window, "Open a brief of our own invention", "motor-drive")
     page.get_by_role("button", name="Open it").click()
     expect(page).to_have_url(re.compile(r"[?&]c="))
     window.settled()

@@ -181,7 +181,7 @@ def test_traces_are_not_judged(spelling, judged):
         ("In-48Sn", 52, "In", 10),
         ("Sn-20In-2.8Ag", 20, "In", 10),
         ("Sn-9Zn", 9, "Zn", 1),
-        ("In-46Sn-1.8Zn", 1.8, "Zn", 1),
+        ("In-46Sn-1.8Zn", 52.2, "In", 10),
     ],
 )
 def test_sweat_on_an_unsealed_joint_fails_and_sealing_it_passes(name, content, element, limit):

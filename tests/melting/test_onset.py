@@ -46,7 +46,7 @@ def test_over_five_per_cent_bismuth_remelts_at_the_tin_bismuth_eutectic(spelling
 
 def test_a_measured_solidus_below_the_eutectic_counts():
     onset = remelt_onset(alloy("Sn-35Bi-1Ag", 137.2, 141.0))
-    assert (onset.value, onset.interval, onset.rule) == (137.2, (137.2, 139), "the solidus")
+    assert (onset.value, onset.interval, onset.rule) == (137.2, (137.2, 139), "the solidus, at most the eutectic")
 
 
 def test_a_solidus_that_reaches_down_to_the_eutectic_is_the_eutectic():

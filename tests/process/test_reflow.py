@@ -155,7 +155,7 @@ def test_an_unknown_term_of_the_peak_names_the_room_that_is_left(term):
 
 def test_an_unknown_term_with_no_limit_stated():
     verdict = process_peak(from_raw({"title": "t"}), EUTECTIC)
-    assert (verdict.outcome, verdict.threshold) == (Outcome.UNKNOWN, "state both")
+    assert (verdict.outcome, verdict.threshold) == (Outcome.UNKNOWN, "state superheat, spread and a limit")
 
 
 def test_an_unknown_liquidus():
@@ -235,7 +235,7 @@ def test_peak_and_headroom():
     brief = board({"rating_c": 250}, {"rating_c": 200}, {})
     assert peak_c(brief, EUTECTIC) == (163, 163, 163)
     assert peak_c(brief, SAC) == (pytest.approx(244.9), 242, 245)
-    assert lowest_limit(brief).name == "part 1"
+    assert (lowest_limit(brief)[0].name, lowest_limit(brief)[1]) == ("part 1", 200)
     assert headroom(brief, EUTECTIC) == (37, 37, 37)
     assert headroom(brief, SAC) == (pytest.approx(-44.9), -45, -42)
 

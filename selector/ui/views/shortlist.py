@@ -6,7 +6,7 @@ import streamlit as st
 from selector.decision import Candidate, Decision, changes_text, finding, title_of
 from selector.figures import figure, signed
 from selector.record import charts
-from selector.record.html import decision_html, margin_text, measured_text, missing
+from selector.record.html import decision_html, missing
 from selector.ui import state
 from selector.ui.charts import draw
 from selector.ui.decisions import catalogue, decided
@@ -89,7 +89,7 @@ def _ruled_out(decision: Decision) -> None:
     rows = [
         {
             "alloy": entry.alloy.id,
-            "margin": margin_text(entry.blocking()[0]),
+            "margin": entry.blocking()[0].margin_text,
             "reason": "; ".join(verdict.reason for verdict in entry.blocking()),
             "smallest change of the brief that admits it": changes_text(entry.edits) or "none",
         }
@@ -127,9 +127,9 @@ def verdicts(entry: Candidate) -> None:
             "rule": charts.RULE_TITLES[v.rule],
             "answer": charts.WORDS[v.outcome],
             "finding": v.reason,
-            "measured": measured_text(v),
+            "measured": v.measured_text,
             "limit": "" if v.limit is None else figure(v.limit),
-            "margin": margin_text(v),
+            "margin": v.margin_text,
             "what would decide": v.threshold,
             "source": v.source,
         }
