@@ -17,12 +17,13 @@ from selector.brief import Brief, from_raw, loads, read, shipped
 from selector.datafiles import parse_toml
 from selector.errors import Fault, InputError
 
-CASE, PUBLISHED = "case", "published"
+CASE, PUBLISHED, MEMORY = "case", "published", "memory"
 BRIEF_PARAMETER, LINK_PARAMETER, MEMORY_PARAMETER = "brief", "c", "k"
 DEFAULT = "skin-patch"
 SHIPPED = ("skin-patch", "motor-drive", "river-logger")
 MOST_REMEMBERED = 256
 TOO_LONG = "long-"
+LEFT_OUT = "What a customer bans and whose weights apply stay out of a link: ask for the file if they matter."
 
 Raw = dict[str, Any]
 
@@ -98,10 +99,13 @@ def open_text(text: str, name: str) -> None:
 def restore() -> None:
     """Bring the state in line with the address: at the start, after reload, Back or a pasted link."""
     asked = st.query_params.get(LINK_PARAMETER, "")
-    if CASE in st.session_state and asked == st.session_state.get(PUBLISHED):
+    if CASE in st.session_state and asked in ("", st.session_state.get(PUBLISHED)):
+        # Turning to another page drops what the address carried; `publish` writes it again.
         return
     st.session_state[PUBLISHED] = asked
     key = st.query_params.get(MEMORY_PARAMETER, "")
+    if key:
+        st.session_state[MEMORY] = key
     remembered = _memory().get((key, asked)) if key else None
     try:
         if remembered is not None:
@@ -109,10 +113,7 @@ def restore() -> None:
         elif asked.startswith(TOO_LONG):
             raise InputError("the address", [Fault(LINK_PARAMETER, "its brief is no longer held here")])
         elif asked:
-            left_out = (
-                "What a customer bans and whose weights apply stay out of a link: ask for the file if they matter."
-            )
-            open_raw(link.unpack(asked), (left_out,))
+            open_raw(link.unpack(asked), (LEFT_OUT,))
         else:
             open_shipped(st.query_params.get(BRIEF_PARAMETER, DEFAULT))
     except InputError as error:
@@ -123,19 +124,19 @@ def restore() -> None:
 
 
 def publish() -> None:
-    """Write the state into the address, so that reload and Back find it."""
-    case = current()
-    if case.raw == _asked_raw():
-        return
-    text = address(case.raw)
-    key = st.query_params.get(MEMORY_PARAMETER) or secrets.token_urlsafe(12)
-    memory = _memory()
-    memory[key, text] = case.raw
-    while len(memory) > MOST_REMEMBERED:
-        memory.pop(next(iter(memory)))
-    if text != st.session_state.get(PUBLISHED):
-        st.session_state[PUBLISHED] = text
-        st.query_params.from_dict({LINK_PARAMETER: text, MEMORY_PARAMETER: key})
+    """Write the state into the address, so that reload, Back and the next page find it."""
+    case, memory = current(), _memory()
+    key = st.session_state.setdefault(MEMORY, secrets.token_urlsafe(12))
+    text = st.session_state.get(PUBLISHED, "")
+    if memory.get((key, text)) != case.raw:
+        text = address(case.raw)
+        memory[key, text] = case.raw
+        while len(memory) > MOST_REMEMBERED:
+            memory.pop(next(iter(memory)))
+    st.session_state[PUBLISHED] = text
+    wanted = {LINK_PARAMETER: text, MEMORY_PARAMETER: key}
+    if st.query_params.to_dict() != wanted:
+        st.query_params.from_dict(wanted)
 
 
 def address(raw: Raw) -> str:
@@ -150,16 +151,6 @@ def shareable(raw: Raw) -> str:
     """Return the address to hand to somebody else; raises `InputError` where the brief is too long for one."""
     base = (st.context.url or "").split("?")[0]
     return f"{base}?{LINK_PARAMETER}={link.pack(raw)}"
-
-
-def _asked_raw() -> Raw | None:
-    """Return the tables that the address stands for already, None where it must be rewritten."""
-    asked = st.session_state.get(PUBLISHED, "")
-    key = st.query_params.get(MEMORY_PARAMETER, "")
-    if asked:
-        return _memory().get((key, asked))
-    name = st.query_params.get(BRIEF_PARAMETER, DEFAULT)
-    return _tables(read(shipped(name))) if name in SHIPPED else None
 
 
 def _tables(brief: Brief) -> Raw:

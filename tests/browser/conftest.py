@@ -19,6 +19,12 @@ FLAGS = [
     "--disable-quic",
 ]
 OURS = ("localhost", "127.0.0.1")
+QUIET = """() => {
+    const state = document.querySelector('[data-testid="stApp"]')?.dataset.testScriptState;
+    if (state !== "notRunning") window.quietSince = 0;
+    else window.quietSince ||= performance.now();
+    return state === "notRunning" && performance.now() - window.quietSince > 400;
+}"""
 LOG = pytest.StashKey[Path]()
 
 
@@ -36,7 +42,8 @@ def page_server(serve, tmp_path_factory, pytestconfig):
     """The page as a person starts it, on a port of its own."""
     log = tmp_path_factory.mktemp("page") / "page.log"
     pytestconfig.stash[LOG] = log
-    with serve([sys.executable, "-m", "streamlit", "run", "app.py"], ROOT, log) as server:
+    quiet = {"STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none"}  # a file saved meanwhile is not to rerun the page
+    with serve([sys.executable, "-m", "streamlit", "run", "app.py"], ROOT, log, **quiet) as server:
         yield server
 
 
@@ -79,10 +86,11 @@ class Visit:
         return self.page
 
     def settled(self):
-        """Wait until no script runs any more."""
+        """Wait until no script has run for a while: a click takes a moment to start one."""
         self.page.get_by_test_id("stAppViewContainer").wait_for()
         self.page.get_by_role("heading", level=2).first.wait_for()
-        self.page.wait_for_selector('[data-testid="stApp"][data-test-script-state="notRunning"]')
+        self.page.evaluate("window.quietSince = 0")
+        self.page.wait_for_function(QUIET, polling=50)
 
 
 @pytest.fixture

@@ -208,7 +208,8 @@ BRIEFS: dict[str, tuple[str | bytes, list[Seen]]] = {
         [("brief.toml", "brackets are nested too deeply")],
     ),
     "100,000 brackets at the head": (f"{HEAD}{'[' * 100_000}\n", [("brief.toml: is not valid TOML", "line 3")]),
-    # Unguarded, 20,000 names take seconds and 100,000 all memory: those stand below, in a process that is held short.
+    # Unguarded, 100,000 names take all memory and 300,000 quotation marks an hour: those stand below, in a process that
+    # is held short.
     "dotted key of 20,000 names": (
         f"{HEAD}{'.'.join('a' * 20_000)} = 1\n",
         [("brief.toml, line 3: names are nested too deeply", "got 'a.a.a.")],
@@ -222,7 +223,7 @@ BRIEFS: dict[str, tuple[str | bytes, list[Seen]]] = {
         [("brief.toml, line 3: names are nested too deeply", "got '[a.a.a.")],
     ),
     "quotation marks without end": (
-        'title = "' + '\\"' * 300_000 + "\n",
+        'title = "' + '\\"' * 10_000 + "\n",
         [("brief.toml: is not valid TOML", "line 1")],
     ),
     "escape sequence in a value": (
@@ -581,7 +582,6 @@ def in_a_process(*arguments: object) -> Done:
     "name",
     [
         "100,000 closed brackets",
-        "quotation marks without end",
         "hidden hexadecimal digits",
         "escape sequence in a key",
     ],
@@ -595,12 +595,19 @@ def test_the_nastiest_briefs_in_a_process(name, tmp_path):
     assert [entry.name for entry in tmp_path.iterdir()] == ["brief.toml"]
 
 
-@pytest.mark.parametrize("form", ["{} = 1\n", "[{}]\n"], ids=["key", "table"])
-def test_100_000_dotted_names_in_a_process(form, tmp_path):
+@pytest.mark.parametrize(
+    ("line", "seen"),
+    [
+        (f"{'.'.join('a' * 100_000)} = 1", ("brief.toml, line 3: names are nested too deeply", "a.a.a.a.")),
+        (f"[{'.'.join('a' * 100_000)}]", ("brief.toml, line 3: names are nested too deeply", "a.a.a.a.")),
+        ('incumbent = "' + '\\"' * 300_000, ("brief.toml: is not valid TOML", "line 3")),
+    ],
+    ids=["dotted key", "dotted table", "quotation marks"],
+)
+def test_what_would_take_all_time_or_memory(line, seen, tmp_path):
     brief = tmp_path / "brief.toml"
-    brief.write_text(HEAD + form.format(".".join("a" * 100_000)), encoding="utf-8")
-    seen = [("brief.toml, line 3: names are nested too deeply", "a.a.a.a.")]
-    check_refusal(in_a_process("shortlist", brief), seen, 1)
+    brief.write_text(f"{HEAD}{line}\n", encoding="utf-8")
+    check_refusal(in_a_process("shortlist", brief), [seen], 1)
     assert [entry.name for entry in tmp_path.iterdir()] == ["brief.toml"]
 
 

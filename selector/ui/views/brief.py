@@ -158,9 +158,13 @@ def _table(case: state.Case, table: str) -> list[dict[str, object]]:
     labels = {name: LABELS[f"{table}.{name}"] for name in names}
     limits = [f"{label.text}: {label.allowed}" for label in labels.values() if label.allowed]
     st.caption("; ".join([*limits, "an empty cell is not known. Rows can be pasted from a spreadsheet."]))
-    key = f"{case.generation}:{table}"
-    source_key = f"{key}:source"
+    count_key, source_key = f"{case.generation}:{table}:visit", f"{case.generation}:{table}:source"
+    key = f"{case.generation}:{table}:{st.session_state.get(count_key, 0)}"
     if key not in st.session_state or source_key not in st.session_state:
+        # A name of its own for every visit: under an old one the browser still holds the edits of the last visit and
+        # takes a figure typed back to what it once was for no edit at all.
+        st.session_state[count_key] = st.session_state.get(count_key, 0) + 1
+        key = f"{case.generation}:{table}:{st.session_state[count_key]}"
         rows = case.raw.get(table) or []
         data = [{name: cell_text(row.get(name, UNKNOWN), labels[name]) for name in names} for row in rows]
         st.session_state[source_key] = pd.DataFrame(data, columns=list(names), dtype="object").fillna("")
