@@ -61,7 +61,7 @@ Finish = Literal[
     "unknown",
 ]
 Heating = Literal["whole-board reflow", "local heat", "hand"]
-Form = Literal["paste", "wire", "preform", "bar"]
+Form = Literal["paste", "wire", "preform", "bar", "unknown"]
 Route = Literal["reflow", "mixed powder", "transient liquid phase", "undercooled powder"]
 
 
@@ -232,7 +232,7 @@ class Process(_Room):
     board_spread_k: SpanK = UNKNOWN
     oven_above_joint_k: SpanK = UNKNOWN
     heating: Heating = "whole-board reflow"
-    form: Form = "paste"
+    form: Form = UNKNOWN
     powder_type: Powder = UNKNOWN
     routes: Annotated[tuple[Route, ...], BeforeValidator(_tuple)] = ("reflow",)
 
@@ -309,16 +309,8 @@ def _fields_at(place: Sequence[str | int]) -> list[str]:
     return list(model.model_fields)
 
 
-def _met(value: object) -> str:
-    """Return `shown`, also of a list that holds what Python itself refuses to write out."""
-    try:
-        return shown(value)
-    except (RecursionError, ValueError):
-        return "something nested too deeply, or an integer too long, to show"
-
-
 def _fault(error: Any, what: str) -> Fault:
-    place, value = tuple(error["loc"]), _met(error["input"])
+    place, value = tuple(error["loc"]), shown(error["input"])
     where = f"{what}: {path_text(place) or 'the whole brief'}"
     if error["type"] == "missing":
         return Fault(where, "is missing", remedy="add the field")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from selector.brief import Brief, changed
 from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide, title_of
-from selector.verdict import Edit, Standing, Verdict
+from selector.verdict import Edit, Outcome, Standing, Verdict
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Challenge:
     candidate : Candidate
         The alloy that was asked about.
     broken : tuple of Verdict
-        What it fails, or what is open; empty where it is admitted.
+        What it fails, then what is open; empty where it is admitted.
     edits : tuple of Edit
         The smallest change of the brief that saves it; empty where none does.
     saved : bool
@@ -77,7 +77,7 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
     return Challenge(
         decision=decision,
         candidate=candidate,
-        broken=() if candidate.standing is Standing.ADMITTED else candidate.blocking(),
+        broken=tuple(sorted(candidate.screened.blocking, key=lambda verdict: verdict.outcome is not Outcome.FAIL)),
         edits=edits,
         saved=saved,
         replacement=replacement,

@@ -49,10 +49,6 @@ def main() -> None:
     except InputError as error:
         print("\n".join(map(_printable, str(error).split("\n"))), file=sys.stderr)
         raise SystemExit(2) from None
-    except BrokenPipeError:
-        # The reader (head, less) has seen enough.
-        sys.stderr.close()
-        raise SystemExit(0) from None
 
 
 def _printable(line: str) -> str:

@@ -15,7 +15,11 @@ def shown(value: object) -> str:
     """Return `value` as short printable text, so that a hostile input cannot flood a message."""
     if isinstance(value, int) and not isinstance(value, bool) and abs(value) > 10**18:
         return f"an integer of about {len(format(abs(value), 'x')) * 12 // 10} digits"
-    text = repr(value) if isinstance(value, str) else str(value)
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except (RecursionError, ValueError):
+        # A table may hold what Python itself refuses to write out.
+        return "something nested too deeply, or an integer too long, to show"
     return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}… ({len(text):,} characters)"
 
 

@@ -127,7 +127,8 @@ class Catalogue:
         try:
             composition = spelling.parse(text)
         except InputError as error:
-            near = get_close_matches(text, list(self.alloys), 3, 0.5)
+            known = {name.casefold(): alloy.id for alloy in self.alloys.values() for name in (*alloy.names, alloy.id)}
+            near = list(dict.fromkeys(known[name] for name in get_close_matches(text.casefold(), list(known), 3, 0.6)))
             remedy = f"near to it: {', '.join(near)}" if near else "see the command `alloys` for the whole list"
             raise InputError(
                 "the name of the alloy",

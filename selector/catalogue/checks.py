@@ -176,7 +176,7 @@ def _observations(sound: Sound) -> Iterator[Fault]:
         if figures and min(figures) < least:
             yield fault("value", "lies below what is possible", f"{float(min(figures)):g}", f"at least {least:g}")
         if row["unit"] != unit:
-            yield fault("unit", f"differs from the unit of {shown(row['property'])}", row["unit"], unit, "convert it")
+            yield fault("unit", f"differs from the unit of {row['property']}", row["unit"], unit, "convert it")
         if row["unit"] == WORDS and (any(cells) or not row["text"]):
             yield fault("text", "a row in words needs words and no figures", row["text"], "text, and no figures")
         if row["unit"] != WORDS and not any(cells):
@@ -188,7 +188,9 @@ def _reasons(sound: Sound) -> Iterator[Fault]:
     for name in sound.keys() & {"observations", "prices"}:
         for line, row in sound[name]:
             if row["standing"] != USABLE and not row["standing_reason"]:
-                yield _fault(name, line, "standing_reason", f"is empty for a row {row['standing']}", "", "a reason")
+                yield _fault(
+                    name, line, "standing_reason", f"is empty for a row {shown(row['standing'])}", "", "a reason"
+                )
 
 
 def _bands(sound: Sound) -> Iterator[Fault]:

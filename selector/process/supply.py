@@ -1,6 +1,6 @@
 """Whether an alloy is to be had in the form asked for, and whether its joining route is allowed. Common practice."""
 
-from selector.brief import Brief, known
+from selector.brief import UNKNOWN, Brief, known
 from selector.catalogue import Alloy
 from selector.policy import policy
 from selector.verdict import Edit, Outcome, Verdict
@@ -13,8 +13,15 @@ ROUTE = "reflow"
 def form(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether the alloy is commonly offered in the form that the brief asks for."""
     wanted = brief.process.form
-    offered = alloy.forms[wanted]
     source = alloy.forms_source
+    if wanted == UNKNOWN:
+        offered_as = [name for name, state in alloy.forms.items() if state in ("common", "special")]
+        threshold = (
+            f"holds as {', '.join(offered_as)}" if offered_as else "holds if a maker offers it in the form wanted"
+        )
+        edits = tuple(Edit("process.form", name, f"take the alloy as {name}") for name in offered_as[:1])
+        return Verdict(FORM_RULE, Outcome.UNKNOWN, "the form is not known", source, threshold=threshold, edits=edits)
+    offered = alloy.forms[wanted]
     cautions = []
     rules = policy().powder
     powder = known(brief.process.powder_type)

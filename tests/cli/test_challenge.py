@@ -1,6 +1,7 @@
 """`challenge`: why not this alloy, what saves it, and what stands in its place."""
 
 import json
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -167,7 +168,7 @@ def test_no_change_saves_a_lead_alloy(alloy, asked, run):
     assert (found["saved_by"], found["saved"]) == ([], False)
     out = run("challenge", alloy, "skin-patch").out
     assert "What saves it: no change of the brief does." in out
-    assert ("- eu_rohs: " in out) is (law["outcome"] == "fail")
+    assert ("- eu_rohs: " in out) is (law["outcome"] in ("fail", "unknown"))
 
 
 def test_there_are_lead_alloys():
@@ -250,7 +251,7 @@ def test_an_alloy_outside_the_default_list_is_answered_too(alloy, brief, asked, 
     out = run("challenge", alloy, brief).out
     assert out.startswith(f"Why not {alloy}? For ")
     for verdict in found["alloy"]["verdicts"]:
-        assert (f"- {verdict['rule']}: " in out) is (verdict["outcome"] == "fail"), verdict["rule"]
+        assert (f"- {verdict['rule']}: " in out) is (verdict["outcome"] in ("fail", "unknown")), verdict["rule"]
 
 
 def test_any_spelling_gives_the_same(run):
@@ -261,7 +262,7 @@ def test_any_spelling_gives_the_same(run):
 def test_an_alloy_that_is_not_there_ends_with_2(output, run):
     done = run("challenge", "SAC306", "skin-patch", *output)
     assert (done.code, done.out) == (2, "")
-    assert "near to it: SAC305" in done.err
+    assert re.search("near to it: .*SAC305", done.err)
     assert "Traceback" not in done.err
 
 

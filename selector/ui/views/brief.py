@@ -45,7 +45,7 @@ GROUPS = (
         ),
     ),
 )
-ALWAYS_KNOWN = ("process.heating", "process.form")
+ALWAYS_KNOWN = ("process.heating",)
 COLUMNS = {
     "parts": (
         "name",
