@@ -4,166 +4,48 @@ Any demand may be left `"unknown"`, which is also what a field left out means. N
 taken for a number, `true` not for 1, and NaN and infinity are refused. `read` reports every fault at once.
 """
 
-import math
 from collections.abc import Sequence
 from datetime import date
 from difflib import get_close_matches
-from functools import partial
-from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
-from selector import composition
 from selector.datafiles import data_folder, parse_toml, read_text
 from selector.errors import Fault, InputError, shown
+from selector.fields import (
+    HUGE,
+    UNKNOWN,
+    Ball,
+    Class,
+    DateKind,
+    Element,
+    Equipment,
+    Finish,
+    Flag,
+    Form,
+    Heating,
+    Market,
+    Millimetres,
+    Name,
+    PerDay,
+    Points,
+    Powder,
+    Ppm,
+    RatingPlace,
+    Route,
+    Rows,
+    Sentence,
+    SpanK,
+    Swing,
+    TemperatureC,
+    Version,
+    Volume,
+)
 from selector.verdict import Edit
 
-SCHEMA_VERSION = 1
-HUGE = 1e300  # NaN, infinity and integers that no float holds lie outside
 LONGEST_STEP = 60
-LEAD_FINISH = "tin-lead"
-LEAD_FREE_FINISH = "matte tin"
-UNKNOWN: Literal["unknown"] = "unknown"
-
-Unknown = Literal["unknown"]
-Market = Literal["EU", "UK", "US", "China", "Japan", "Korea", "Taiwan", "India", "Eurasian Union", "California"]
-DateKind = Literal["placed on market", "manufactured", "imported"]
-Equipment = Literal[
-    "household appliance",
-    "information and telecommunication",
-    "consumer",
-    "lighting",
-    "tool",
-    "toy or sports",
-    "medical device",
-    "monitoring and control",
-    "vending machine",
-    "other electrical",
-    "vehicle",
-    "space",
-    "military",
-    "active implant",
-    "unknown",
-]
-RatingPlace = Literal["body", "joint", "oven", "unknown"]
-Finish = Literal[
-    "matte tin",
-    "tin-lead",
-    "tin-bismuth",
-    "tin-silver-copper",
-    "nickel-gold",
-    "nickel-palladium-gold",
-    "silver",
-    "copper",
-    "unknown",
-]
-Heating = Literal["whole-board reflow", "local heat", "hand"]
-Form = Literal["paste", "wire", "preform", "bar", "unknown"]
-Route = Literal["reflow", "mixed powder", "transient liquid phase", "undercooled powder"]
-
-
-def _version(value: object) -> object:
-    if type(value) is not int:  # 1.0 and true equal 1, and are no version
-        raise PydanticCustomError("version", "is not a schema version", {"allowed": str(SCHEMA_VERSION)})
-    return value
-
-
-def _number(
-    value: object, low: float, high: float, unit: str, whole: bool = False, may_be_unknown: bool = True
-) -> object:
-    allowed = f"{low:g} to {high:g}{f' {unit}' if unit else ''}{', whole' if whole else ''}"
-    allowed += ', or "unknown"' if may_be_unknown else ""
-    if may_be_unknown and value == UNKNOWN:
-        return value
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise PydanticCustomError("number", "is not a number", {"allowed": allowed})
-    if isinstance(value, float) and not math.isfinite(value):
-        raise PydanticCustomError("number", "is not a finite number", {"allowed": allowed})
-    if not low <= value <= high:
-        raise PydanticCustomError("number", "lies outside the range", {"allowed": allowed})
-    if whole and value != int(value):
-        raise PydanticCustomError("number", "is not a whole number", {"allowed": allowed})
-    return int(value) if whole else float(value)
-
-
-def _flag(value: object) -> object:
-    if isinstance(value, bool) or value == UNKNOWN:
-        return value
-    raise PydanticCustomError("flag", "is not true or false", {"allowed": 'true, false or "unknown"'})
-
-
-def _text(value: object, longest: int) -> object:
-    allowed = f"text of 1 to {longest} characters"
-    if not isinstance(value, str):
-        raise PydanticCustomError("text", "is not text", {"allowed": allowed})
-    if not value.strip() or len(value) > longest or not value.isprintable():
-        raise PydanticCustomError("text", "is empty, too long or not printable", {"allowed": allowed})
-    return value
-
-
-def _element(value: object) -> object:
-    if not isinstance(value, str) or value not in composition.atomic_masses():
-        raise PydanticCustomError("element", "is not an element in the table", {"allowed": "a symbol such as Sb"})
-    return value
-
-
-def _ball(value: object) -> object:
-    if value in (UNKNOWN, "none"):
-        return value
-    try:
-        composition.parse(str(_text(value, 80)))
-    except InputError as error:
-        raise PydanticCustomError(
-            "ball", "is not a composition", {"allowed": 'such as SAC305, or "none" or "unknown"'}
-        ) from error
-    return value
-
-
-def _points(value: object) -> object:
-    allowed = "2 to 5 pairs [level, worth], levels rising, worth 0 to 100, at least one 0 and one 100"
-    problem = ""
-    if not isinstance(value, list | tuple) or not 2 <= len(value) <= 5:
-        problem = "is not a list of 2 to 5 pairs"
-    elif not all(isinstance(pair, list | tuple) and len(pair) == 2 for pair in value):
-        problem = "holds something other than pairs"
-    else:
-        flat = [number for pair in value for number in pair]
-        if any(isinstance(n, bool) or not isinstance(n, int | float) or not abs(n) <= HUGE for n in flat):
-            problem = "holds something other than finite numbers"
-        elif any(second[0] <= first[0] for first, second in pairwise(value)):
-            problem = "levels do not rise"
-        elif any(not 0 <= pair[1] <= 100 for pair in value) or {0, 100} - {pair[1] for pair in value}:
-            problem = "worths do not span 0 to 100"
-    if problem:
-        raise PydanticCustomError("points", problem, {"allowed": allowed})
-    assert isinstance(value, list | tuple)
-    return tuple((float(level), float(worth)) for level, worth in value)
-
-
-def _tuple(value: object) -> object:
-    if not isinstance(value, list | tuple):
-        raise PydanticCustomError("list", "is not a list", {"allowed": "a list"})
-    return tuple(value)
-
-
-TemperatureC = Annotated[float | Unknown, BeforeValidator(partial(_number, low=-200, high=600, unit="degC"))]
-SpanK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=300, unit="K"))]
-PerDay = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100_000, unit="a day"))]
-Millimetres = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=200, unit="mm"))]
-Volume = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.001, high=1e6, unit="mm3"))]
-Ppm = Annotated[float, BeforeValidator(partial(_number, low=0, high=1_000_000, unit="ppm", may_be_unknown=False))]
-Class = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=3, unit="", whole=True))]
-Powder = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=8, unit="", whole=True))]
-Swing = Annotated[float, BeforeValidator(partial(_number, low=0, high=100, unit="points", may_be_unknown=False))]
-Flag = Annotated[bool | Unknown, BeforeValidator(_flag)]
-Name = Annotated[str, BeforeValidator(partial(_text, longest=80))]
-Sentence = Annotated[str, BeforeValidator(partial(_text, longest=400))]
-Element = Annotated[str, BeforeValidator(_element)]
-Ball = Annotated[str, BeforeValidator(_ball)]
-Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points)]
 
 
 class _Room(BaseModel):
@@ -234,7 +116,7 @@ class Process(_Room):
     heating: Heating = "whole-board reflow"
     form: Form = UNKNOWN
     powder_type: Powder = UNKNOWN
-    routes: Annotated[tuple[Route, ...], BeforeValidator(_tuple)] = ("reflow",)
+    routes: Annotated[tuple[Route, ...], Rows] = ("reflow",)
 
 
 class Ban(_Room):
@@ -267,7 +149,7 @@ class Override(_Room):
 class Brief(_Room):
     """Everything that the product demands of its solder."""
 
-    schema_version: Annotated[Literal[1], BeforeValidator(_version)] = 1
+    schema_version: Annotated[Literal[1], Version] = 1
     title: Name
     ipc_class: Class = UNKNOWN
     incumbent: Name = UNKNOWN
@@ -275,11 +157,11 @@ class Brief(_Room):
     service: Service = Service()
     board: Board = Board()
     process: Process = Process()
-    markets: Annotated[tuple[MarketDate, ...], BeforeValidator(_tuple)] = ()
-    parts: Annotated[tuple[Part, ...], BeforeValidator(_tuple)] = ()
-    bans: Annotated[tuple[Ban, ...], BeforeValidator(_tuple)] = ()
-    preferences: Annotated[tuple[Preference, ...], BeforeValidator(_tuple)] = ()
-    overrides: Annotated[tuple[Override, ...], BeforeValidator(_tuple)] = ()
+    markets: Annotated[tuple[MarketDate, ...], Rows] = ()
+    parts: Annotated[tuple[Part, ...], Rows] = ()
+    bans: Annotated[tuple[Ban, ...], Rows] = ()
+    preferences: Annotated[tuple[Preference, ...], Rows] = ()
+    overrides: Annotated[tuple[Override, ...], Rows] = ()
 
 
 def known(value: float | int | str) -> float | None:
@@ -477,6 +359,3 @@ def shipped(name: str) -> Path:
             "the name of the brief", [Fault("name", "is not a shipped brief", shown(name), ", ".join(names))]
         )
     return folder / f"{name}.toml"
-
-
-__all__ = ["UNKNOWN", "Brief", "Part", "changed", "dumps", "from_raw", "known", "loads", "read", "shipped"]

@@ -220,7 +220,7 @@ def data_hash(folder: Path) -> str:
     """Return a short hash over every table and rule file, so that a decision names the data it rests on."""
     digest = hashlib.sha256()
     for path in sorted(folder.rglob("*")):
-        if path.suffix in {".csv", ".toml"} and "briefs" not in path.parts:
+        if path.suffix in {".csv", ".toml"} and "briefs" not in path.relative_to(folder).parts:
             digest.update(path.relative_to(folder).as_posix().encode())
             digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
     return digest.hexdigest()[:16]

@@ -10,9 +10,9 @@ from typing import Any
 
 import tomli_w
 
-from selector.brief import UNKNOWN
 from selector.datafiles import decoded, parse_toml
 from selector.errors import Fault, InputError
+from selector.fields import UNKNOWN
 
 PRIVATE = ("bans", "overrides", "preferences")
 LONGEST_LINK = 4096

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 
-from selector.brief import UNKNOWN, Brief, changed
+from selector.brief import Brief, changed
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.derived import ductility_class
 from selector.catalogue.evidence import Evidence
 from selector.compliance import metals
 from selector.durability import duty, service
+from selector.fields import UNKNOWN
 from selector.joint import contamination
 from selector.melting.onset import remelt_onset
 from selector.process import reflow, supply

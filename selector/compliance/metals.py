@@ -4,10 +4,11 @@ A nominal composition is not a certificate: an element that the alloy does not n
 so a pass says so.
 """
 
-from selector.brief import UNKNOWN, Brief
+from selector.brief import Brief
 from selector.catalogue import Alloy
 from selector.compliance.rulesets import RuleSet, rule_sets
 from selector.composition import decimal_text
+from selector.fields import UNKNOWN
 from selector.units import exact
 from selector.verdict import Edit, Measured, Outcome, Verdict
 

@@ -4,10 +4,11 @@ Common practice; thresholds in `data/rules/practice.toml`.
 """
 
 from selector import composition
-from selector.brief import UNKNOWN, Brief, known
+from selector.brief import Brief, known
 from selector.catalogue import Alloy
 from selector.durability.service import cooler_service, narrower_cycling
 from selector.errors import InputError
+from selector.fields import UNKNOWN
 from selector.policy import policy
 from selector.verdict import Edit, Measured, Outcome, Verdict, strongest
 

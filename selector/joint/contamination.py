@@ -7,9 +7,10 @@ soften in the hand. Source: common practice; `data/rules/practice.toml`.
 from dataclasses import dataclass
 
 from selector import composition
-from selector.brief import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN, Brief, Part
+from selector.brief import Brief, Part
 from selector.catalogue import Alloy, Catalogue
 from selector.errors import InputError
+from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
 from selector.policy import policy
 from selector.units import exact
 from selector.verdict import Edit, Measured, Outcome, Verdict

@@ -6,8 +6,9 @@ base and adhesive, which they do not bring to that heat; limits at the joint its
 
 from dataclasses import dataclass
 
-from selector.brief import UNKNOWN, Brief, Part, known
+from selector.brief import Brief, Part, known
 from selector.catalogue.evidence import Evidence
+from selector.fields import UNKNOWN
 from selector.figures import figure, signed
 from selector.process.classification import lead_free_classification_c
 from selector.verdict import Edit, Measured, Outcome, Verdict, at_most

@@ -1,7 +1,8 @@
 """Whether an alloy is to be had in the form asked for, and whether its joining route is allowed. Common practice."""
 
-from selector.brief import UNKNOWN, Brief, known
+from selector.brief import Brief, known
 from selector.catalogue import Alloy
+from selector.fields import UNKNOWN
 from selector.policy import policy
 from selector.verdict import Edit, Outcome, Verdict
 

@@ -10,10 +10,11 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from selector.brief import UNKNOWN, Brief
+from selector.brief import Brief
 from selector.catalogue import Catalogue, Source
 from selector.challenge import Challenge, verdict_on
 from selector.decision import Candidate, Decision, Fact, changes_text, finding, title_of
+from selector.fields import UNKNOWN
 from selector.figures import figure, points, signed, spread
 from selector.record import charts
 from selector.record.labels import LABELS, TABLES, property_title

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import get_args
 
-from selector import brief as briefs
+from selector import fields
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Label:
 
 
 def _choices(kind: object) -> tuple[str, ...]:
-    return tuple(choice for choice in get_args(kind) if choice != briefs.UNKNOWN)
+    return tuple(choice for choice in get_args(kind) if choice != fields.UNKNOWN)
 
 
 TEMPERATURE = "-200 to 600"
@@ -34,7 +34,7 @@ LABELS = MappingProxyType(
         "title": Label("Title", "", "1 to 80 characters"),
         "ipc_class": Label("IPC product class", "", "1, 2 or 3", ("1", "2", "3")),
         "incumbent": Label("Alloy in use now", "", "any spelling"),
-        "use.equipment": Label("Kind of equipment", choices=_choices(briefs.Equipment)),
+        "use.equipment": Label("Kind of equipment", choices=_choices(fields.Equipment)),
         "use.worn": Label("Worn on the body", choices=YES_NO),
         "use.skin_contact": Label("Touches skin", choices=YES_NO),
         "use.sweat_or_chloride": Label("Sweat or chloride", choices=YES_NO),
@@ -54,26 +54,26 @@ LABELS = MappingProxyType(
         "process.superheat_k": Label("Superheat over liquidus", "K", SPAN),
         "process.board_spread_k": Label("Spread over the board", "K", SPAN),
         "process.oven_above_joint_k": Label("Oven air above joint", "K", SPAN),
-        "process.heating": Label("Heating", choices=_choices(briefs.Heating)),
-        "process.form": Label("Form of the solder", choices=_choices(briefs.Form)),
+        "process.heating": Label("Heating", choices=_choices(fields.Heating)),
+        "process.form": Label("Form of the solder", choices=_choices(fields.Form)),
         "process.powder_type": Label("Powder type", "", "1 to 8", tuple(map(str, range(1, 9)))),
-        "process.routes": Label("Joining routes allowed", choices=_choices(briefs.Route)),
+        "process.routes": Label("Joining routes allowed", choices=_choices(fields.Route)),
         "parts.name": Label("Part", "", "1 to 80 characters, each once"),
         "parts.kind": Label("Kind"),
         "parts.rating_c": Label("Stands", "degC", TEMPERATURE),
-        "parts.rating_at": Label("Rating holds for", choices=_choices(briefs.RatingPlace)),
+        "parts.rating_at": Label("Rating holds for", choices=_choices(fields.RatingPlace)),
         "parts.thickness_mm": Label("Thickness", "mm", "0.01 to 200"),
         "parts.volume_mm3": Label("Volume", "mm3", "0.001 to 1,000,000"),
         "parts.pitch_mm": Label("Pitch", "mm", "0.01 to 200"),
         "parts.ball_alloy": Label("Balls", "", "a composition, or none"),
-        "parts.finish": Label("Finish", choices=_choices(briefs.Finish)),
+        "parts.finish": Label("Finish", choices=_choices(fields.Finish)),
         "parts.lead_bearing": Label("Brings lead", choices=YES_NO),
         "bans.element": Label("Element", "", "a symbol such as Sb, each once"),
         "bans.limit_ppm": Label("Banned above", "ppm", "0 to 1,000,000"),
         "bans.reason": Label("Reason", "", "1 to 400 characters"),
-        "markets.market": Label("Market", choices=_choices(briefs.Market)),
+        "markets.market": Label("Market", choices=_choices(fields.Market)),
         "markets.date": Label("Date"),
-        "markets.date_kind": Label("Date is that of being", choices=_choices(briefs.DateKind)),
+        "markets.date_kind": Label("Date is that of being", choices=_choices(fields.DateKind)),
         "overrides.rule": Label("Rule set aside"),
         "overrides.alloy": Label("Alloy"),
         "overrides.reason": Label("Reason"),

@@ -10,9 +10,10 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict
 
-from selector.brief import Brief, Points, Preference
+from selector.brief import Brief, Preference
 from selector.datafiles import data_folder, read_toml
 from selector.errors import Fault, InputError
+from selector.fields import Points
 from selector.scoring.criteria import ADD_UP_TO_A_CONSTANT, CRITERIA
 
 

@@ -4,7 +4,7 @@ import math
 from datetime import date
 from typing import Any
 
-from selector.brief import UNKNOWN
+from selector.fields import UNKNOWN
 from selector.figures import plain_number
 from selector.record.labels import YES_NO, Label
 

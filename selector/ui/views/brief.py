@@ -5,10 +5,11 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from selector.brief import UNKNOWN, dumps
+from selector.brief import dumps
 from selector.datafiles import LARGEST_FILE_BYTES, decoded
 from selector.decision import finding
 from selector.errors import Fault, InputError
+from selector.fields import UNKNOWN
 from selector.record.labels import LABELS, Label
 from selector.ui import state
 from selector.ui.decisions import decided

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from selector.brief import UNKNOWN
 from selector.challenge import Challenge, Trade, challenge, verdict_on
 from selector.decision import changes_text
 from selector.errors import InputError
+from selector.fields import UNKNOWN
 from selector.figures import points
 from selector.record import charts
 from selector.record.html import challenge_html
