@@ -3,39 +3,12 @@
 import csv
 import io
 import json
-import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import pytest
 
 from selector.catalogue import load
-from selector.cli import main
 from selector.figures import figure
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a run left behind."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def run(monkeypatch, capsys) -> Callable[..., Done]:
-    """Run the command line in this process."""
-
-    def go(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["meltwise", *map(str, arguments)])
-        with pytest.raises(SystemExit) as stop:
-            main()
-        out, err = capsys.readouterr()
-        return Done(stop.value.code or 0, out, err)
-
-    return go
 
 
 def records(text: str) -> list[dict[str, Any]]:

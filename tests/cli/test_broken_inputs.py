@@ -6,13 +6,12 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from selector.catalogue.tables import TABLES
-from selector.cli import main
 from selector.datafiles import data_folder
 
 HEAD = 'schema_version = 1\ntitle = "t"\n'
@@ -24,29 +23,6 @@ MOST_MEMORY = 4 * 2**30
 
 Seen = tuple[str, str]  # a place and the value that stood there; both must stand on one line of the message
 Seed = Callable[[Path], Seen]
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a run left behind."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def run(monkeypatch, capsys) -> Callable[..., Done]:
-    """Run the command line in this process."""
-
-    def go(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["meltwise", *map(str, arguments)])
-        with pytest.raises(SystemExit) as stop:
-            main()
-        out, err = capsys.readouterr()
-        return Done(stop.value.code or 0, out, err)
-
-    return go
 
 
 @pytest.fixture
@@ -62,7 +38,7 @@ def files(folder: Path) -> dict[str, bytes | None]:
     }
 
 
-def check_refusal(done: Done, seen: list[Seen], count: int | None) -> None:
+def check_refusal(done: object, seen: list[Seen], count: int | None) -> None:
     """Fail unless a run refused its input for these faults, and for `count` faults where that is known."""
     assert done.code == 2, (done.out, done.err)
     assert done.out == ""
@@ -566,7 +542,7 @@ def hold_short() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
 
 
-def in_a_process(*arguments: object) -> Done:
+def in_a_process(*arguments: object) -> object:
     done = subprocess.run(
         [sys.executable, "-m", "selector", *map(str, arguments)],
         cwd=data_folder().parent,
@@ -575,7 +551,7 @@ def in_a_process(*arguments: object) -> Done:
         preexec_fn=hold_short,
         check=False,
     )
-    return Done(done.returncode, done.stdout.decode(), done.stderr.decode())
+    return SimpleNamespace(done.returncode, done.stdout.decode(), done.stderr.decode())
 
 
 @pytest.mark.parametrize(

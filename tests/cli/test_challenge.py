@@ -2,16 +2,13 @@
 
 import json
 import re
-import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import pytest
 
 from selector.brief import changed, read, shipped
 from selector.catalogue import load
-from selector.cli import main
 from selector.decision import decide
 from selector.verdict import Edit, Standing
 
@@ -19,29 +16,6 @@ BRIEFS = ("motor-drive", "river-logger", "skin-patch")
 KEYS = {"alloy", "standing", "saved_by", "saved", "replacement", "given_up", "gained", "measurement", "data_hash"}
 LEAD = [alloy.id for alloy in load().listed() if "Pb" in alloy.composition.elements]
 FINISH = "change the finish of legacy connector from tin-lead to matte tin"
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a run left behind."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def run(monkeypatch, capsys) -> Callable[..., Done]:
-    """Run the command line in this process."""
-
-    def go(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["meltwise", *map(str, arguments)])
-        with pytest.raises(SystemExit) as stop:
-            main()
-        out, err = capsys.readouterr()
-        return Done(stop.value.code or 0, out, err)
-
-    return go
 
 
 @pytest.fixture

@@ -6,8 +6,7 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +15,6 @@ import pytest
 from selector.brief import read, shipped
 from selector.catalogue import load
 from selector.catalogue.tables import TABLES
-from selector.cli import main
 from selector.datafiles import data_folder
 from selector.decision import Decision, changes_text, decide
 
@@ -27,29 +25,6 @@ OUTCOMES = {"pass", "fail", "duty", "unknown", "not_applicable"}
 TOP_KEYS = {"brief", "data_hash", *GROUPS}
 ENTRY_KEYS = {"alloy", "rank", "score", "score_low", "score_high", "facts", "verdicts"}
 VERDICT_KEYS = {"rule", "outcome", "measured", "limit", "margin", "unit", "reason", "source"}
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a run left behind."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def run(monkeypatch, capsys) -> Callable[..., Done]:
-    """Run the command line in this process."""
-
-    def go(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["meltwise", *map(str, arguments)])
-        with pytest.raises(SystemExit) as stop:
-            main()
-        out, err = capsys.readouterr()
-        return Done(stop.value.code or 0, out, err)
-
-    return go
 
 
 @pytest.fixture

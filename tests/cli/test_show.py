@@ -1,42 +1,15 @@
 """`show`: one alloy by any spelling, with every candidate row, the chosen ones marked."""
 
 import json
-import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import pytest
 
 from selector.catalogue import Alloy, load
 from selector.catalogue.evidence import Observation
-from selector.cli import main
 from selector.composition import from_mapping
 
 ALLOYS = ("SAC305", "Bi-42Sn", "Sn-37Pb", "Bi-26In-17Sn", "Ga-24.5In", "Au-20Sn")
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a run left behind."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def run(monkeypatch, capsys) -> Callable[..., Done]:
-    """Run the command line in this process."""
-
-    def go(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["meltwise", *map(str, arguments)])
-        with pytest.raises(SystemExit) as stop:
-            main()
-        out, err = capsys.readouterr()
-        return Done(stop.value.code or 0, out, err)
-
-    return go
 
 
 def strict(text: str) -> Any:
