@@ -551,7 +551,7 @@ def in_a_process(*arguments: object) -> object:
         preexec_fn=hold_short,
         check=False,
     )
-    return SimpleNamespace(done.returncode, done.stdout.decode(), done.stderr.decode())
+    return SimpleNamespace(code=done.returncode, out=done.stdout.decode(), err=done.stderr.decode())
 
 
 @pytest.mark.parametrize(
