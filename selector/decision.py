@@ -340,7 +340,8 @@ def moves(before: Decision, after: Decision) -> tuple[Move, ...]:
         if earlier is None or was == now:
             continue
         turned = (earlier if now else candidate).blocking()[0].rule
-        verdict = next(entry for entry in candidate.screened.verdicts if entry.rule == turned)
+        rows = (*candidate.screened.verdicts, *earlier.screened.verdicts)
+        verdict = next(entry for entry in rows if entry.rule == turned)
         found.append(Move(candidate.alloy.id, now, verdict))
     return tuple(sorted(found, key=lambda move: not move.entered))
 

@@ -15,6 +15,8 @@ from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 
 PRIVATE = ("bans", "overrides", "preferences")
+TABLES = ("use", "service", "board", "process")
+LISTS = ("markets", "parts", *PRIVATE)
 LONGEST_LINK = 4096
 LONGEST_BRIEF = 65_536
 WHAT = "the link"
@@ -74,7 +76,22 @@ def unpack(text: str) -> dict[str, Any]:
         if inflater.unconsumed_tail or not inflater.eof:
             raise ValueError("unpacks to too much, or is cut short")
     except (ValueError, binascii.Error, zlib.error):
-        raise InputError(
-            WHAT, [Fault("c", "is damaged or no brief", allowed="a link made by this page", remedy="ask for it again")]
-        ) from None
-    return parse_toml(decoded(content, WHAT, "c"), WHAT, "c")
+        raise InputError(WHAT, [_no_link("is damaged or no brief")]) from None
+    raw = parse_toml(decoded(content, WHAT, "c"), WHAT, "c")
+    if not all(_shaped(key, value) for key, value in raw.items()):
+        raise InputError(WHAT, [_no_link("is no brief")])
+    # A link made by hand may carry them: they are not taken from a stranger either.
+    return {key: value for key, value in raw.items() if key not in PRIVATE}
+
+
+def _no_link(problem: str) -> Fault:
+    return Fault("c", problem, allowed="a link made by this page", remedy="ask for it again")
+
+
+def _shaped(key: str, value: object) -> bool:
+    """Return whether a field of the top level is a table, a list of tables or a plain value, as a brief has it."""
+    if key in TABLES:
+        return isinstance(value, dict) and not any(isinstance(entry, dict) for entry in value.values())
+    if key in LISTS:
+        return isinstance(value, list) and all(isinstance(row, dict) for row in value)
+    return not isinstance(value, dict | list)

@@ -1,6 +1,6 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from selector.brief import Brief, changed
 from selector.catalogue import Alloy, Catalogue
@@ -8,6 +8,7 @@ from selector.catalogue.derived import ductility_class
 from selector.catalogue.evidence import Evidence
 from selector.compliance import metals
 from selector.durability import duty, service
+from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.joint import contamination
 from selector.melting.onset import remelt_onset
@@ -99,20 +100,37 @@ def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tupl
     made: list[Edit] = []
     for _ in range(MOST_ROUNDS):
         if not screened.blocking:
-            return tuple(made)
+            return tuple({edit.path: edit for edit in made}.values())
         if any(not verdict.edits for verdict in screened.blocking):
             return ()
         asked = strongest(edit for verdict in screened.blocking for edit in verdict.edits)
         of_kind = tuple(edit for edit in asked if edit.change is None or edit.unit == CLASS_UNIT)
         step = of_kind or asked
         made += step
-        brief = changed(brief, step)
+        try:
+            brief = changed(brief, step)
+        except InputError:
+            # The change lies outside what a brief can say, such as a rating of 700 degC: then none admits.
+            return ()
         screened = screen(brief, catalogue, screened.alloy)
     return ()
 
 
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
-    """Return what balls of another alloy leave to be watched; it never rules out by itself."""
+    """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste.
+
+    The joint remelts where its lower-melting member does, until the melting engine computes the mixture.
+    """
+    worst: Verdict | None = None
+    for part, ball in contamination.balls(brief, catalogue):
+        if ball.composition == alloy.composition:
+            continue
+        heat = service.service_heat(brief, remelt_onset(ball))
+        if heat.outcome is not Outcome.PASS and (worst is None or heat.outcome is Outcome.FAIL):
+            reason = f"balls of {ball.id} at {part.name}: {heat.reason}"
+            worst = replace(heat, rule=BALL_RULE, reason=reason, edits=() if worst else heat.edits)
+    if worst is not None:
+        return worst
     peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
     cautions = contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
     if not cautions:

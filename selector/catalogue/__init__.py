@@ -275,10 +275,12 @@ def _band(row: Row) -> Band:
 def _elements(tables: Tables) -> dict[str, derived.Element]:
     prices: dict[str, dict[str, float]] = {}
     price_sources: dict[str, dict[str, str]] = {}
+    price_grades: dict[str, dict[str, str]] = {}
     for row in tables.prices:
         if row["standing"] == "usable":
             prices.setdefault(row["element"], {})[row["price_list"]] = float(row["usd_kg"])
             price_sources.setdefault(row["element"], {})[row["price_list"]] = row["source"]
+            price_grades.setdefault(row["element"], {})[row["price_list"]] = row["grade"]
     supply = {row["element"]: row for row in tables.supply}
     return {
         row["symbol"]: derived.Element(
@@ -287,9 +289,11 @@ def _elements(tables: Tables) -> dict[str, derived.Element]:
             density_source=row["value_source"],
             prices_usd_kg=MappingProxyType(prices.get(row["symbol"], {})),
             price_sources=MappingProxyType(price_sources.get(row["symbol"], {})),
+            price_grades=MappingProxyType(price_grades.get(row["symbol"], {})),
             supply_flag=supply.get(row["symbol"], {}).get("flagged", "unknown"),
             supply_reason=supply.get(row["symbol"], {}).get("reason", "not looked up"),
             supply_source=supply.get(row["symbol"], {}).get("source", "none"),
+            supply_grade=supply.get(row["symbol"], {}).get("grade", "low"),
         )
         for row in tables.elements
     }

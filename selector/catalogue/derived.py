@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from selector.catalogue.evidence import Evidence, computed, nothing
+from selector.catalogue.evidence import Evidence, computed, nothing, worst_grade
 from selector.composition import Composition
 
 REFERENCE_ALLOY = "SAC305"
@@ -31,9 +31,11 @@ class Element:
     density_source: str
     prices_usd_kg: Mapping[str, float]
     price_sources: Mapping[str, str]
+    price_grades: Mapping[str, str]
     supply_flag: str
     supply_reason: str
     supply_source: str
+    supply_grade: str
 
 
 def pasty_range(solidus: Evidence, liquidus: Evidence) -> Evidence:
@@ -138,7 +140,7 @@ def relative_cost(
         per_list[newest],
         low,
         high,
-        "medium",
+        worst_grade([own_density.grade, *(elements[element].price_grades[newest] for element in composition.elements)]),
         "computed",
         sources,
         f"element prices of {newest} by mass, times density; interval covers the lists {', '.join(complete)}",
@@ -160,7 +162,7 @@ def supply_share(composition: Composition, elements: Mapping[str, Element]) -> E
         None if unknown else share,
         share,
         share + uncertain,
-        "medium",
+        worst_grade(elements[element].supply_grade for element in composition.elements),
         "computed",
         source,
         "wt% of metal that is a by-product or comes for over 60 % from one country: "

@@ -141,6 +141,11 @@ def _rank(row: Observation) -> tuple[int, int]:
     return GRADES.index(row.grade), ORIGINS.index(row.origin)
 
 
+def worst_grade(grades: Iterable[str]) -> str:
+    """Return the worst of some grades; "none" where there are none."""
+    return max((grade for grade in grades if grade in GRADES), key=GRADES.index, default="none")
+
+
 def computed(
     name: str,
     unit: str,
@@ -154,6 +159,6 @@ def computed(
     """Return evidence for a quantity computed from others; it is no better than the worst grade that went in."""
     inputs = tuple(inputs)
     known = [entry for entry in inputs if entry.grade in GRADES]
-    grade = max((entry.grade for entry in known), key=GRADES.index, default="none")
+    grade = worst_grade(entry.grade for entry in known)
     sources = "; ".join(dict.fromkeys(entry.source for entry in known))
     return Evidence(name, unit, value, low, high, grade, "computed", sources, rule, inputs=inputs, cautions=cautions)

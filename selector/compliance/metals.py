@@ -42,6 +42,11 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
             f"{rules.instrument} does not reach equipment of kind {equipment}",
             source,
         )
+    if all(substance.in_force_from > entry.date for substance in rules.substance):
+        first = min(substance.in_force_from for substance in rules.substance)
+        return Verdict(
+            rules.rule, Outcome.NOT_APPLICABLE, f"{rules.instrument} holds from {first}, after {entry.date}", source
+        )
     over = [
         substance
         for substance in rules.substance

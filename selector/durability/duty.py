@@ -5,7 +5,7 @@ Common practice; thresholds in `data/rules/practice.toml`.
 
 from selector import composition
 from selector.brief import Brief, known
-from selector.catalogue import Alloy
+from selector.catalogue import Alloy, plain_name
 from selector.durability.service import cooler_service, narrower_cycling
 from selector.errors import InputError
 from selector.fields import UNKNOWN
@@ -90,7 +90,7 @@ def _eased(brief: Brief, name: str, limit: float) -> tuple[Edit, ...]:
 
 
 def _names(text: str, alloy: Alloy) -> bool:
-    if text.casefold() in {name.casefold() for name in (alloy.id, *alloy.names)}:
+    if plain_name(text) in map(plain_name, (alloy.id, *alloy.names)):
         return True
     try:
         return composition.parse(text) == alloy.composition

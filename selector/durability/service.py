@@ -64,7 +64,8 @@ def service_heat(brief: Brief, onset: Evidence) -> Verdict:
             Outcome.UNKNOWN,
             f"{missing} is not known",
             source,
-            threshold=f"holds if service stays at or under {cap:.0f} degC",
+            threshold=f"holds if service stays at or under {figure(math.floor(cap))} degC",
+            edits=_told(brief, service_c, low, cap),
             measured=measured,
         )
     return _judged(brief, service_c, onset, limits, source, f"class {ipc_class:.0f}")
@@ -101,6 +102,21 @@ def _judged(brief: Brief, service_c: float, onset: Evidence, limits: HeatLimit, 
         edits,
         onset.cautions,
     )
+
+
+def _told(brief: Brief, service_c: float | None, low: float, cap: float) -> tuple[Edit, ...]:
+    """Return what would settle service where it or the class is not known."""
+    if service_c is None:
+        highest_c = math.floor(round(cap * 100, 4)) / 100
+        minimum_c = known(brief.service.minimum_c)
+        if highest_c < LOWEST_C or (minimum_c is not None and highest_c < minimum_c):
+            return ()
+        text = f"show that service stays at or under {figure(highest_c)} degC"
+        return (Edit("service.maximum_c", highest_c, text),)
+    mild = policy().service.class_1_2
+    if service_c <= highest_service_c(low, mild.alert_ratio, mild.alert_margin_k):
+        return (Edit("ipc_class", 2, "take the product as class 2"),)
+    return cooler_service(brief, cap)
 
 
 def cooler_service(brief: Brief, highest_c: float) -> tuple[Edit, ...]:

@@ -4,6 +4,7 @@ Bismuth, lead and tin share a eutectic near 95 to 98 degC, so a bismuth grade on
 soften in the hand. Source: common practice; `data/rules/practice.toml`.
 """
 
+import contextlib
 from dataclasses import dataclass
 
 from selector import composition
@@ -39,13 +40,15 @@ def lead_sources(brief: Brief) -> tuple[LeadSource, ...]:
         if not what and not unknown:
             continue
         edits = []
-        if part.finish in (LEAD_FINISH, UNKNOWN):
+        if part.finish == LEAD_FINISH:
             edits.append(_finish_edit(index, part))
-        if part.ball_alloy == UNKNOWN or _leaded_balls(part):
-            ball = LEAD_FREE_BALL if _leaded_balls(part) else "none"
-            edits.append(Edit(f"parts[{index}].ball_alloy", ball, f"have {part.name} with {ball} balls"))
+        if _leaded_balls(part):
+            text = f"have {part.name} with {LEAD_FREE_BALL} balls"
+            edits.append(Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, text))
         if part.lead_bearing is True:
             edits.append(Edit(f"parts[{index}].lead_bearing", False, f"have {part.name} free of lead"))
+        elif unknown or UNKNOWN in (part.finish, part.ball_alloy):
+            edits.append(Edit(f"parts[{index}].lead_bearing", False, f"show that {part.name} brings no lead"))
         told = ", ".join(what) or "finish or balls not known"
         found.append(LeadSource(part.name, told, not unknown, tuple(edits)))
     return tuple(found)
@@ -79,8 +82,9 @@ def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
         return _alloy_lead(brief, lead, source)
     reactive = bismuth >= rules.watch_from_bismuth_wt or indium >= rules.indium_watch_from_wt
     if not reactive:
-        return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
-    measured = Measured.exactly(bismuth, "wt% Bi")
+        return _ball_bismuth(brief, source)
+    told = ("Bi", bismuth) if bismuth >= rules.watch_from_bismuth_wt else ("In", indium)
+    measured = Measured.exactly(told[1], f"wt% {told[0]}")
     if not brief.parts:
         return Verdict(
             RULE,
@@ -119,6 +123,31 @@ def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
     )
 
 
+def _ball_bismuth(brief: Brief, source: str) -> Verdict:
+    """Return whether bismuth balls meet lead of their own part under a paste that holds neither."""
+    limit = exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+    sources = {entry.name: entry for entry in lead_sources(brief)}
+    met = [
+        sources[part.name]
+        for part in brief.parts
+        if part.name in sources
+        and part.ball_alloy not in ("none", UNKNOWN)
+        and composition.parse(part.ball_alloy).wt("Bi") > limit
+    ]
+    if not met:
+        return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
+    certain = any(entry.certain for entry in met)
+    places = "; ".join(f"{entry.name} ({entry.what})" for entry in met)
+    return Verdict(
+        RULE,
+        Outcome.FAIL if certain else Outcome.UNKNOWN,
+        f"bismuth balls meet lead at {places}: a residue that melts at 95 to 98 degC",
+        source,
+        threshold="" if certain else "holds if that part brings no lead",
+        edits=tuple(edit for entry in met for edit in entry.edits),
+    )
+
+
 def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
     """Return whether a lead-bearing alloy meets bismuth on the board."""
     rules = policy().lead_with_bismuth
@@ -152,6 +181,16 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
         threshold="holds if no part brings bismuth" if outcome is Outcome.UNKNOWN else "",
         edits=tuple(edits),
     )
+
+
+def balls(brief: Brief, catalogue: Catalogue) -> tuple[tuple[Part, Alloy], ...]:
+    """Return the parts with balls of a catalogued alloy, with that alloy."""
+    found = []
+    for part in brief.parts:
+        if part.ball_alloy not in ("none", UNKNOWN):
+            with contextlib.suppress(InputError):
+                found.append((part, catalogue.find(part.ball_alloy)))
+    return tuple(found)
 
 
 def ball_cautions(brief: Brief, alloy: Alloy, peak_low_c: float | None, catalogue: Catalogue) -> tuple[str, ...]:

@@ -49,9 +49,9 @@ def remelt_onset(alloy: Alloy) -> Evidence:
             return computed(NAME, UNIT, value, low, min(high, ceiling), "the solidus, at most the eutectic", (solidus,))
         why = f"over {rules.bismuth_eutectic_above_wt:g} wt% Bi the last liquid freezes as the {name} eutectic"
         return computed(NAME, UNIT, floor, min(low, floor), ceiling, why, (solidus,))
-    return computed(
-        NAME, UNIT, solidus.value, low, high, "the solidus", (solidus,), _traces(bismuth, lead, indium, rules)
-    )
+    # The residues that are told are eutectics of tin.
+    traces = _traces(bismuth, lead, indium, rules) if alloy.composition.matrix == "Sn" else ()
+    return computed(NAME, UNIT, solidus.value, low, high, "the solidus", (solidus,), traces)
 
 
 def _traces(bismuth: float, lead: float, indium: float, rules: Remelt) -> tuple[str, ...]:

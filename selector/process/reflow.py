@@ -78,9 +78,13 @@ def lowest_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
 
 
 def headroom(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float] | None:
-    """Return the kelvin between the peak and the lowest limit, as (value, low, high); None where not known."""
+    """Return the kelvin between the peak and the lowest limit, as (value, low, high).
+
+    None where it is not known, which it is not while any one limit is open.
+    """
     lowest, peak = lowest_limit(brief), peak_c(brief, liquidus)
-    if lowest is None or peak is None:
+    open_limits = any(limit.limit_c is None or _lift(brief, limit) is None for limit in heat_limits(brief))
+    if lowest is None or peak is None or open_limits:
         return None
     value, low, high = peak
     return None if value is None else lowest[1] - value, lowest[1] - high, lowest[1] - low
@@ -167,6 +171,9 @@ def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome
     if limit.limit_c is None:
         return Outcome.UNKNOWN
     lift = _lift(brief, limit)
+    if lift is None and brief.process.heating != WHOLE_BOARD:
+        # A rating of the body would be lifted, one of the joint would hold.
+        return Outcome.PASS if high <= limit.limit_c else Outcome.UNKNOWN
     if lift is None:
         # The place of the rating, or how much hotter it runs, is not known: only a clear excess decides.
         return Outcome.FAIL if low > limit.limit_c else Outcome.UNKNOWN
@@ -174,6 +181,8 @@ def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome
 
 
 def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:
+    if limit.limit_c is not None and limit.limit_c < high and brief.process.heating != WHOLE_BOARD:
+        return f"the {figure(limit.limit_c)} degC of {limit.name} hold for its body and not for the joint"
     if limit.limit_c is not None and limit.limit_c >= high and _lift(brief, limit) is None:
         if limit.at == "oven":
             return f"the oven air at {limit.name} runs at most {figure(limit.limit_c - high)} K above the joint"
@@ -193,6 +202,8 @@ def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
     if lift is None:
         place = limit.path.replace("rating_c", "rating_at")
         edits.append(Edit(place, "body", f"show that the rating of {limit.name} holds for its body"))
+        if brief.process.heating != WHOLE_BOARD:
+            return edits
     if limit.limit_c is None:
         edits.append(Edit(limit.path, float(need), f"show that {limit.name} stands {figure(need)} degC"))
     elif limit.limit_c < need:

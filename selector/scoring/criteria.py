@@ -90,16 +90,23 @@ def _band(name: str) -> Callable[[Brief, Screened], Level]:
     return lambda brief, screened: _from_band(screened.alloy.bands[name])
 
 
-def cycling_scale(brief: Brief) -> str:
-    """Return which thermal-cycling ranking fits the service: 0 to 100 degC, or -40 to 125 degC where it is harsher."""
+def cycling_scale(brief: Brief) -> str | None:
+    """Return which thermal-cycling ranking fits the service: 0 to 100 degC, or -40 to 125 degC where it is harsher.
+
+    None where an end of the service is not known and the other does not decide.
+    """
     low, high = known(brief.service.minimum_c), known(brief.service.maximum_c)
-    harsh = low is None or high is None or low < MILD_LOWEST_C or high > MILD_HIGHEST_C
-    return "cycling_rank_harsh" if harsh else "cycling_rank_mild"
+    if (low is not None and low < MILD_LOWEST_C) or (high is not None and high > MILD_HIGHEST_C):
+        return "cycling_rank_harsh"
+    return None if low is None or high is None else "cycling_rank_mild"
 
 
 def _cycling(brief: Brief, screened: Screened) -> Level:
-    level = _from_band(screened.alloy.bands[cycling_scale(brief)])
-    if level.low is None or level.high is None or cycling_scale(brief) == "cycling_rank_harsh":
+    scale = cycling_scale(brief)
+    if scale is None:
+        return UNKNOWN_LEVEL
+    level = _from_band(screened.alloy.bands[scale])
+    if level.low is None or level.high is None or scale == "cycling_rank_harsh":
         return level
     # The mild scale lacks the last level of the harsh one: one step up keeps "rank 1" on the same place.
     centre = None if level.value is None else level.value + 1
@@ -120,7 +127,10 @@ def _service_headroom(brief: Brief, screened: Screened) -> Level:
     onset = screened.onset
     if service_c is None or onset.interval is None:
         return UNKNOWN_LEVEL
-    limits = policy().service.class_3 if known(brief.ipc_class) == 3 else policy().service.class_1_2
+    ipc_class = known(brief.ipc_class)
+    if ipc_class is None:
+        return UNKNOWN_LEVEL
+    limits = policy().service.class_3 if ipc_class == 3 else policy().service.class_1_2
 
     def room(onset_c: float) -> float:
         return highest_service_c(onset_c, limits.alert_ratio, limits.alert_margin_k) - service_c

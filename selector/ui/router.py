@@ -5,6 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from selector.ui import state
+from selector.ui.say import plain
 
 PAGES = Path(__file__).parent / "pages"
 
@@ -23,6 +24,6 @@ def run() -> None:
         position="top",
     )
     for warning in state.current().warnings:
-        st.warning(warning)
+        st.warning(plain(warning))
     page.run()
     state.publish()

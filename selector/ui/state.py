@@ -1,9 +1,10 @@
 """The one state of a session: the brief as it was typed, and as it last held together. Frozen; replaced whole.
 
 The address carries the public part of the brief, so that reload, Back and a shared link keep work. What is private
-stays in the memory of this server, under a random key that only this browser's address holds.
+stays in the memory of this server, for the browser that typed it alone: an address says only that there is something.
 """
 
+import hmac
 import secrets
 from collections import OrderedDict
 from collections.abc import MutableMapping
@@ -17,11 +18,12 @@ from selector.brief import Brief, from_raw, loads, read, shipped
 from selector.datafiles import parse_toml
 from selector.errors import Fault, InputError
 
-CASE, PUBLISHED, MEMORY = "case", "published", "memory"
-BRIEF_PARAMETER, LINK_PARAMETER, MEMORY_PARAMETER = "brief", "c", "k"
+CASE, PUBLISHED, STRANGER = "case", "published", "stranger"
+BRIEF_PARAMETER, LINK_PARAMETER, MARK_PARAMETER = "brief", "c", "p"
 DEFAULT = "skin-patch"
 SHIPPED = ("skin-patch", "motor-drive", "river-logger")
 MOST_REMEMBERED = 256
+TOKEN_COOKIE = "_streamlit_xsrf"
 TOO_LONG = "long-"
 LEFT_OUT = "What a customer bans and whose weights apply stay out of a link: ask for the file if they matter."
 
@@ -57,9 +59,43 @@ class Case:
 
 
 @st.cache_resource(max_entries=1)
-def _memory() -> MutableMapping[tuple[str, str], Raw]:
+def _memory() -> MutableMapping[tuple[str, str, str], Raw]:
     """Return what this server remembers of private tables: bounded, never written to disk."""
     return OrderedDict()
+
+
+@st.cache_resource(max_entries=1)
+def _secret() -> bytes:
+    """Return what makes marks of private tables unguessable; a server's own, gone when it ends."""
+    return secrets.token_bytes(32)
+
+
+def browser() -> str:
+    """Return what tells this browser from another: its token against forged requests, else one of this session."""
+    cookie = st.context.cookies.get(TOKEN_COOKIE, "")
+    token = unmasked(cookie) if isinstance(cookie, str) else ""
+    if not token:
+        token = st.session_state.setdefault(STRANGER, secrets.token_urlsafe(12))
+    assert isinstance(token, str)
+    return token
+
+
+def unmasked(cookie: str) -> str:
+    """Return the token that a cookie of the form `2|mask|token|time` masks anew each time; empty where it is none."""
+    parts = cookie.strip('"').split("|")
+    try:
+        mask, masked = bytes.fromhex(parts[1]), bytes.fromhex(parts[2])
+    except (IndexError, ValueError):
+        return ""
+    return bytes(byte ^ mask[i % len(mask)] for i, byte in enumerate(masked)).hex() if mask and masked else ""
+
+
+def mark(raw: Raw) -> str:
+    """Return a mark of the private tables, empty where there are none; it gives nothing away."""
+    private = {key: raw[key] for key in link.PRIVATE if raw.get(key)}
+    if not private:
+        return ""
+    return hmac.new(_secret(), repr(sorted(private.items())).encode(), "sha256").hexdigest()[:12]
 
 
 def current() -> Case:
@@ -98,22 +134,19 @@ def open_text(text: str, name: str) -> None:
 
 def restore() -> None:
     """Bring the state in line with the address: at the start, after reload, Back or a pasted link."""
-    asked = st.query_params.get(LINK_PARAMETER, "")
-    if CASE in st.session_state and asked in ("", st.session_state.get(PUBLISHED)):
+    asked = (st.query_params.get(LINK_PARAMETER, ""), st.query_params.get(MARK_PARAMETER, ""))
+    if CASE in st.session_state and (not asked[0] or asked == st.session_state.get(PUBLISHED)):
         # Turning to another page drops what the address carried; `publish` writes it again.
         return
     st.session_state[PUBLISHED] = asked
-    key = st.query_params.get(MEMORY_PARAMETER, "")
-    if key:
-        st.session_state[MEMORY] = key
-    remembered = _memory().get((key, asked)) if key else None
+    remembered = _memory().get((browser(), *asked))
     try:
         if remembered is not None:
             open_raw(remembered)
-        elif asked.startswith(TOO_LONG):
+        elif asked[0].startswith(TOO_LONG):
             raise InputError("the address", [Fault(LINK_PARAMETER, "its brief is no longer held here")])
-        elif asked:
-            open_raw(link.unpack(asked), (LEFT_OUT,))
+        elif asked[0]:
+            open_raw(link.unpack(asked[0]), (LEFT_OUT,))
         else:
             open_shipped(st.query_params.get(BRIEF_PARAMETER, DEFAULT))
     except InputError as error:
@@ -125,16 +158,15 @@ def restore() -> None:
 
 def publish() -> None:
     """Write the state into the address, so that reload, Back and the next page find it."""
-    case, memory = current(), _memory()
-    key = st.session_state.setdefault(MEMORY, secrets.token_urlsafe(12))
-    text = st.session_state.get(PUBLISHED, "")
-    if memory.get((key, text)) != case.raw:
-        text = address(case.raw)
-        memory[key, text] = case.raw
+    case, memory, mine = current(), _memory(), browser()
+    written = st.session_state.get(PUBLISHED, ("", ""))
+    if memory.get((mine, *written)) != case.raw:
+        written = (address(case.raw), mark(case.raw))
+        memory[mine, *written] = case.raw
         while len(memory) > MOST_REMEMBERED:
             memory.pop(next(iter(memory)))
-    st.session_state[PUBLISHED] = text
-    wanted = {LINK_PARAMETER: text, MEMORY_PARAMETER: key}
+    st.session_state[PUBLISHED] = written
+    wanted = {LINK_PARAMETER: written[0]} | ({MARK_PARAMETER: written[1]} if written[1] else {})
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 

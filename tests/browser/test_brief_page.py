@@ -80,7 +80,7 @@ def test_a_shared_link_opens_on_another_page_with_the_same_state_and_back_undoes
     window.settled()
     link = page.get_by_test_id("stCode").inner_text()
     assert "c=" in link
-    assert "k=" not in link
+    assert "p=" not in link
     other = visit()
     shared = other.open("challenge?" + link.split("?")[1].strip())
     other.errors[:] = [error for error in other.errors if "404" not in error]
@@ -123,3 +123,26 @@ def test_the_record_is_saved_and_opens_offline(visit, tmp_path):
     expect(reader.page.get_by_role("heading", name="Hydration-tracking skin patch")).to_be_visible()
     expect(reader.page.get_by_text("Bi-42Sn-1Ag leads").first).to_be_visible()
     assert reader.page.locator("svg").count() == 3
+
+
+def test_bans_survive_a_reload_and_never_reach_another_browser(visit):
+    window = visit()
+    page = window.open()
+    page.get_by_role("link", name="Brief", exact=True).click()
+    expect(page.get_by_role("heading", name="Brief", level=2)).to_be_visible()
+    before = page.url
+    field = page.get_by_role("textbox", name="Service maximum, degC")
+    field.fill("50")
+    field.press("Enter")
+    page.wait_for_url(lambda url: url != before)
+    window.settled()
+    address = page.url
+    page.reload()
+    window.settled()
+    expect(page.get_by_role("textbox", name="Service maximum, degC")).to_have_value("50")
+    expect(page.get_by_text("stay out of a link")).not_to_be_visible()
+    window.errors[:] = [error for error in window.errors if "404" not in error]
+    other = visit()
+    stranger = other.open("brief?" + address.split("?")[1])
+    expect(stranger.get_by_text("stay out of a link")).to_be_visible()
+    other.errors[:] = [error for error in other.errors if "404" not in error]

@@ -74,7 +74,7 @@ def test_a_board_without_lead_passes(name):
         (
             {"finish": "tin-lead", "lead_bearing": True},
             "tin-lead finish",
-            [("finish", "matte tin"), ("ball_alloy", "none"), ("lead_bearing", False)],
+            [("finish", "matte tin"), ("lead_bearing", False)],
         ),
     ],
 )

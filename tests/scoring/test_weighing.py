@@ -90,7 +90,9 @@ def test_the_order_of_preferences_in_the_file_does_not_touch_the_score():
 )
 def test_cycling_scale_follows_the_service(low, high, scale):
     assert cycling_scale(from_raw({"title": "t", "service": {"minimum_c": low, "maximum_c": high}})) == scale
-    assert cycling_scale(briefs.from_raw({"title": "t"})) == "cycling_rank_harsh"
+    assert cycling_scale(briefs.from_raw({"title": "t"})) is None
+    assert cycling_scale(from_raw({"title": "t", "service": {"maximum_c": 125}})) == "cycling_rank_harsh"
+    assert cycling_scale(from_raw({"title": "t", "service": {"maximum_c": 45}})) is None
 
 
 def test_mild_and_harsh_ranks_land_on_the_same_place():

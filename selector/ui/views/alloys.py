@@ -10,6 +10,7 @@ from selector.record import charts
 from selector.record.labels import property_title
 from selector.ui.charts import draw
 from selector.ui.decisions import catalogue
+from selector.ui.say import plain
 from selector.ui.views.evidence import facts
 
 COLUMNS = {
@@ -97,7 +98,12 @@ def _conflicts(alloy: Alloy) -> None:
         values = sorted({row.value for row in usable if row.value is not None})
         if len(values) > 1:
             told = ", ".join(f"{row.value:g} ({row.source})" for row in usable)
-            wide.append((values[-1] - values[0], f"- **{property_title(entry.name)}** ({entry.unit}): {told}"))
+            wide.append(
+                (
+                    values[-1] - values[0],
+                    f"- **{plain(property_title(entry.name))}** ({plain(entry.unit)}): {plain(told)}",
+                )
+            )
     if wide:
         with st.expander(f"Where sources disagree on {alloy.id}: {len(wide)} properties"):
             st.markdown("\n".join(line for _, line in sorted(wide, reverse=True)))

@@ -13,6 +13,7 @@ from selector.fields import UNKNOWN
 from selector.record.labels import LABELS, Label
 from selector.ui import state
 from selector.ui.decisions import decided
+from selector.ui.say import plain
 from selector.ui.typed import cell_text, field_text, read_cell, read_field
 from selector.ui.views import moved
 
@@ -138,7 +139,7 @@ def _field(case: state.Case, path: str) -> object:
             st.caption(label.allowed)
     for fault in case.faults:
         if fault.where.endswith(f": {path}"):
-            st.error(_said(fault))
+            st.error(plain(_said(fault)))
     return read_field(path, text, label, NOT_KNOWN)
 
 
@@ -187,7 +188,7 @@ def _table(case: state.Case, table: str) -> list[dict[str, object]]:
         where = fault.where.split(": ", 1)[-1]
         if where.startswith(f"{table}["):
             row, _, column = where.removeprefix(f"{table}[").partition("]")
-            st.error(f"Row {int(row) + 1}{column.replace('.', ', ')}: {_said(fault)}")
+            st.error(plain(f"Row {int(row) + 1}{column.replace('.', ', ')}: {_said(fault)}"))
     read = [
         {name: value for name in names if (value := read_cell(f"{table}.{name}", row[name], labels[name])) is not None}
         for row in edited.to_dict("records")
@@ -203,9 +204,9 @@ def _summary(case: state.Case) -> None:
         )
         elsewhere = [fault for fault in case.faults if not _shown_below(fault)]
         for fault in elsewhere:
-            st.error(f"{fault.where.split(': ', 1)[-1]}: {_said(fault)}")
+            st.error(plain(f"{fault.where.split(': ', 1)[-1]}: {_said(fault)}"))
     else:
-        st.markdown(f"**{finding(decided(case.brief))}**")
+        st.markdown(f"**{plain(finding(decided(case.brief)))}**")
         moved.show(case)
 
 
@@ -237,7 +238,7 @@ def _files(case: state.Case) -> None:
         st.caption("Link to hand over; what a customer bans and whose weights apply are not in it:")
         st.code(state.shareable(case.raw), language=None, wrap_lines=True)
     except InputError as error:
-        st.info(str(error.faults[0]))
+        st.info(plain(error.faults[0]))
 
 
 def _open_upload(content: bytes, name: str) -> None:
@@ -246,6 +247,6 @@ def _open_upload(content: bytes, name: str) -> None:
             raise InputError(name, [Fault(name, "is too large", f"{len(content):,} bytes", "at most 1 MB")])
         state.open_text(decoded(content, name, name), name)
     except InputError as error:
-        st.error(str(error))
+        st.error("\n".join(f"- {plain(fault)}" for fault in error.faults))
         return
     st.rerun()

@@ -11,6 +11,7 @@ from selector.record import charts
 from selector.record.html import challenge_html
 from selector.ui import state
 from selector.ui.decisions import catalogue
+from selector.ui.say import plain
 from selector.ui.views.evidence import facts
 from selector.verdict import Standing
 
@@ -36,7 +37,7 @@ def show() -> None:
         found = challenge(catalogue().find(text), case.brief, catalogue())
     except InputError as error:
         for fault in error.faults:
-            st.error(str(fault))
+            st.error(plain(fault))
         return
     _sheet(found)
 
@@ -48,23 +49,25 @@ def _picked() -> None:
 
 def _sheet(found: Challenge) -> None:
     entry, decision = found.candidate, found.decision
-    st.subheader(verdict_on(found))
+    st.subheader(plain(verdict_on(found)))
     for verdict in found.broken:
-        st.markdown(f"- **{charts.RULE_TITLES[verdict.rule]}**: {verdict.reason}")
+        st.markdown(f"- **{charts.RULE_TITLES[verdict.rule]}**: {plain(verdict.reason)}")
         with st.expander(f"Where that comes from: {charts.RULE_TITLES[verdict.rule].lower()}"):
             if verdict.threshold:
-                st.markdown(verdict.threshold)
+                st.markdown(plain(verdict.threshold))
             for name in verdict.source.split("; "):
                 source = catalogue().sources.get(name)
-                st.caption(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name)
+                st.caption(
+                    plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name)
+                )
     if found.broken:
         saved = "Decided again with this change: admitted." if found.saved else ""
-        st.markdown(f"**What saves it:** {changes_text(found.edits) or 'no change of the brief does'}. {saved}")
+        st.markdown(f"**What saves it:** {plain(changes_text(found.edits) or 'no change of the brief does')}. {saved}")
     if found.replacement is not None:
         name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"
         leader = decision.admitted[0].alloy.id
         also = f" The leader is {leader}." if leader != found.replacement.alloy.id else ""
-        st.markdown(f"**{name}:** {found.replacement.alloy.id}, place {found.replacement.rank}.{also}")
+        st.markdown(f"**{name}:** {plain(found.replacement.alloy.id)}, place {found.replacement.rank}.{plain(also)}")
         left, right = st.columns(2)
         with left:
             _trades(f"Given up with {found.replacement.alloy.id}", found.given_up)
@@ -72,9 +75,9 @@ def _sheet(found: Challenge) -> None:
             _trades(f"Gained with {found.replacement.alloy.id}", found.gained)
     elif entry.standing is not Standing.ADMITTED:
         st.markdown("**Nearest admitted replacement:** none, nothing is admitted.")
-    st.markdown(f"**The one measurement that matters most:** {found.measurement}.")
+    st.markdown(f"**The one measurement that matters most:** {plain(found.measurement)}.")
     for caution in (*entry.screened.cautions, *decision.cautions):
-        st.caption(f"Watch: {caution}")
+        st.caption(plain(f"Watch: {caution}"))
     st.download_button(
         "This sheet (HTML, to print)",
         lambda: challenge_html(found, catalogue()).encode(),
@@ -88,10 +91,13 @@ def _sheet(found: Challenge) -> None:
 
 
 def _trades(title: str, trades: tuple[Trade, ...]) -> None:
-    st.markdown(f"{title}:")
+    st.markdown(plain(f"{title}:"))
     if not trades:
         st.caption("nothing that is known of both")
     for trade in trades:
         st.markdown(
-            f"- {trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
+            "- "
+            + plain(
+                f"{trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
+            )
         )

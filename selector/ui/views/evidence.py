@@ -8,6 +8,7 @@ from selector.catalogue.evidence import Evidence
 from selector.figures import spread
 from selector.melting.onset import remelt_onset
 from selector.record.labels import property_title
+from selector.ui.say import plain
 
 
 def facts(alloy: Alloy, catalogue: Catalogue) -> None:
@@ -45,14 +46,14 @@ def facts(alloy: Alloy, catalogue: Catalogue) -> None:
     if alloy.notes:
         with st.expander("What sources say in words"):
             for note in alloy.notes:
-                st.markdown(f"- {note.text} {note.condition} ({note.source}, {note.grade})")
+                st.markdown("- " + plain(f"{note.text} {note.condition} ({note.source}, {note.grade})"))
 
 
 def _origin(entry: Evidence, catalogue: Catalogue) -> None:
     value = f"{spread(entry.value, entry.low, entry.high)} {entry.unit}"
-    st.markdown(f"**{property_title(entry.name)} = {value}** by this rule: {entry.rule}.")
+    st.markdown(f"**{plain(property_title(entry.name))} = {plain(value)}** by this rule: {plain(entry.rule)}.")
     for caution in entry.cautions:
-        st.caption(f"Watch: {caution}.")
+        st.caption(plain(f"Watch: {caution}."))
     rows = entry.candidates or tuple(row for part in entry.inputs for row in part.candidates)
     picked = {entry.chosen.id} if entry.chosen else {part.chosen.id for part in entry.inputs if part.chosen}
     if rows:
@@ -75,4 +76,4 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
     for name in named:
         if name in catalogue.sources:
             source = catalogue.sources[name]
-            st.caption(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})")
+            st.caption(plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})"))

@@ -5,6 +5,7 @@ import streamlit as st
 from selector.decision import moves
 from selector.ui import state
 from selector.ui.decisions import decided
+from selector.ui.say import plain
 
 MOST_TOLD = 12
 
@@ -21,5 +22,5 @@ def show(case: state.Case) -> None:
         told = [move.text for move in found if move.entered is entered]
         if told:
             more = f"\n- and {len(told) - MOST_TOLD} more" if len(told) > MOST_TOLD else ""
-            lines = "\n".join(f"- {text}" for text in told[:MOST_TOLD])
+            lines = "\n".join(f"- {plain(text)}" for text in told[:MOST_TOLD])
             st.markdown(f"**{title} since the brief was opened**\n{lines}{more}")

@@ -10,6 +10,7 @@ from selector.record.html import decision_html, missing
 from selector.ui import state
 from selector.ui.charts import draw
 from selector.ui.decisions import catalogue, decided
+from selector.ui.say import plain
 from selector.ui.views import moved
 from selector.ui.views.evidence import facts
 
@@ -22,12 +23,12 @@ def show() -> None:
     """Draw the whole page."""
     case = state.current()
     decision = decided(case.brief)
-    st.header(decision.brief.title)
+    st.header(plain(decision.brief.title))
     if case.faults:
         st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
-    st.markdown(f"**{finding(decision)}**")
+    st.markdown(f"**{plain(finding(decision))}**")
     moved.show(case)
-    st.caption(f"Weighed by {decision.weighing.origin}")
+    st.caption(plain(f"Weighed by {decision.weighing.origin}"))
     near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     everything = st.toggle("Show every alloy looked at", key="everything")
     shown = decision.candidates if everything else (*decision.admitted, *decision.undecided, *near)
@@ -81,7 +82,8 @@ def _undecided(decision: Decision) -> None:
         return
     st.subheader("Undecided, and what would decide it")
     for entry in decision.undecided:
-        st.markdown(f"**{entry.alloy.id}**: " + "; ".join(v.threshold or v.reason for v in entry.blocking()))
+        told = "; ".join(v.threshold or v.reason for v in entry.blocking())
+        st.markdown(f"**{plain(entry.alloy.id)}**: {plain(told)}")
 
 
 def _ruled_out(decision: Decision) -> None:
@@ -138,7 +140,7 @@ def verdicts(entry: Candidate) -> None:
     ]
     st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="verdicts")
     for caution in entry.screened.cautions:
-        st.caption(f"Watch: {caution}.")
+        st.caption(plain(f"Watch: {caution}."))
 
 
 def _hand_over(decision: Decision) -> None:
@@ -151,5 +153,5 @@ def _hand_over(decision: Decision) -> None:
         on_click="ignore",
         key="record",
     )
-    st.markdown("\n".join(f"- {caution}" for caution in decision.cautions))
+    st.markdown("\n".join(f"- {plain(caution)}" for caution in decision.cautions))
     st.caption(f"Data {decision.data_hash}, Meltwise {decision.version}.")
