@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from selector.brief import Brief, changed
+from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide, title_of
 from selector.verdict import Edit, Outcome, Standing, Verdict
@@ -31,7 +31,7 @@ class Challenge:
     edits : tuple of Edit
         The smallest change of the brief that saves it; empty where none does.
     saved : bool
-        Whether the changed brief was decided again and admits it.
+        Whether there is a change that was tried by screening again and admits it.
     replacement : Candidate or None
         The admitted alloy that acts most like it under the weights; None where nothing is admitted, or where the
         alloy leads itself.
@@ -66,7 +66,6 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
     candidate = decision.of(alloy)
     assert candidate is not None
     edits = candidate.edits
-    saved = bool(edits) and _admits(brief, edits, alloy, catalogue)
     others = [entry for entry in decision.admitted if entry.alloy.id != alloy.id]
     if candidate.standing is Standing.ADMITTED:
         leader = decision.admitted[0]
@@ -79,7 +78,7 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
         candidate=candidate,
         broken=tuple(sorted(candidate.screened.blocking, key=lambda verdict: verdict.outcome is not Outcome.FAIL)),
         edits=edits,
-        saved=saved,
+        saved=bool(edits),  # what is offered was tried by screening again
         replacement=replacement,
         given_up=tuple(trade for trade in trades if trade.points is not None and trade.points < -0.05),
         gained=tuple(trade for trade in trades if trade.points is not None and trade.points > 0.05),
@@ -96,11 +95,6 @@ def verdict_on(found: Challenge) -> str:
         Standing.RULED_OUT: "is ruled out",
     }[entry.standing]
     return f"Why not {entry.alloy.id}? For {decision.brief.title} it {heading}."
-
-
-def _admits(brief: Brief, edits: tuple[Edit, ...], alloy: Alloy, catalogue: Catalogue) -> bool:
-    again = decide(changed(brief, edits), catalogue, also=(alloy,)).of(alloy)
-    return again is not None and again.standing is Standing.ADMITTED
 
 
 def _unlikeness(one: Candidate, other: Candidate) -> float:

@@ -3,6 +3,7 @@
 Exit codes: 0 found, 1 nothing admitted, 2 an input that cannot be used.
 """
 
+import contextlib
 import json
 import sys
 from pathlib import Path
@@ -62,8 +63,9 @@ def _console() -> Console:
 
 def _brief(text: str) -> Brief:
     path = Path(text)
-    if not path.exists() and path.suffix == "" and "/" not in text:
-        return read(shipped(text))
+    with contextlib.suppress(OSError):
+        if not path.exists() and path.suffix == "" and "/" not in text:
+            return read(shipped(text))
     return read(path)
 
 

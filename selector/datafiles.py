@@ -9,6 +9,7 @@ import io
 import re
 import tomllib
 from collections import Counter
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -216,11 +217,19 @@ def parse_toml(text: str, what: str, where: str) -> dict[str, Any]:
         raise InputError(what, [Fault(where, f"is not valid TOML: {error}")]) from None
 
 
-def data_hash(folder: Path) -> str:
-    """Return a short hash over every table and rule file, so that a decision names the data it rests on."""
+def data_hash(folder: Path, tables: Iterable[str]) -> str:
+    """Return a short hash over what a decision rests on: the tables of a folder, the shipped rules and presets.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the tables lie; rules and presets are always the shipped ones.
+    tables : iterable of str
+        Names of the tables, without ending.
+    """
     digest = hashlib.sha256()
-    for path in sorted(folder.rglob("*")):
-        if path.suffix in {".csv", ".toml"} and "briefs" not in path.relative_to(folder).parts:
-            digest.update(path.relative_to(folder).as_posix().encode())
-            digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
+    rules = [path for part in ("rules", "classes") for path in sorted((data_folder() / part).glob("*.toml"))]
+    for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
     return digest.hexdigest()[:16]

@@ -16,6 +16,7 @@ from selector.scoring.weighing import Weighed, weigh
 from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
+KINDS_OF_CHANGE = ("K", "class", "ppm", "")
 SCREENING_AID = "This is a screening aid. It has qualified no joint."
 FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
 
@@ -93,6 +94,10 @@ class Candidate:
         wanted = Outcome.FAIL if self.standing is Standing.RULED_OUT else Outcome.UNKNOWN
         return tuple(verdict for verdict in self.screened.verdicts if verdict.outcome is wanted)
 
+    def verdict(self, rule: str) -> Verdict:
+        """Return the verdict of one rule."""
+        return next(entry for entry in self.screened.verdicts if entry.rule == rule)
+
     def facts(self) -> dict[str, Fact]:
         """Return the alloy's chief figures and bands."""
         facts = {}
@@ -101,9 +106,8 @@ class Candidate:
                 entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source
             )
         elongation = self.alloy.of("elongation_percent")
-        facts["ductility_class"] = Fact(
-            self.screened.ductility, None, None, "", elongation.grade, "computed", elongation.source
-        )
+        level, best, worst = self.screened.ductility
+        facts["ductility_class"] = Fact(level, worst, best, "", elongation.grade, "computed", elongation.source)
         for name in SCALES:
             band = self.alloy.bands[name]
             facts[name] = Fact(band.level, band.worst, band.best, "", band.grade, band.origin, band.source)
@@ -259,14 +263,18 @@ def _in_order(admitted: list[Candidate]) -> tuple[Candidate, ...]:
     return tuple(sorted(placed, key=lambda c: (c.rank or 0, c.alloy.id)))
 
 
-def _nearness(candidate: Candidate) -> tuple[bool, int, float, str]:
-    """Order by how near to admission: those that a change of the brief would admit, by few and small changes."""
+def _nearness(candidate: Candidate) -> tuple[bool, int, int, float, str]:
+    """Order by how near to admission: those that a change of the brief would admit, by few changes.
+
+    Changes in kelvin come before a change of class, of content, and those without a size: units are never compared.
+    """
     edits = candidate.edits
+    kinds = [KINDS_OF_CHANGE.index(edit.unit) if edit.change is not None else len(KINDS_OF_CHANGE) for edit in edits]
     return (
         not edits,
         len(edits) or len(candidate.blocking()),
-        # A change without a size, such as sealing, comes after those that have one.
-        max((float("inf") if edit.change is None else abs(edit.change) for edit in edits), default=0.0),
+        max(kinds, default=0),
+        max((abs(edit.change or 0.0) for edit in edits), default=0.0),
         candidate.alloy.id,
     )
 
@@ -318,15 +326,21 @@ def finding(decision: Decision) -> str:
 
 @dataclass(frozen=True)
 class Move:
-    """An alloy that a change of the brief let in or put out, with the verdict that turned."""
+    """An alloy that a change of the brief let in or put out, with the verdict that turned.
+
+    `asked` is False where the demand that kept it out is no longer made.
+    """
 
     alloy: str
     entered: bool
     verdict: Verdict
+    asked: bool = True
 
     @property
     def text(self) -> str:
         """Return the move in words: who, by how many kelvin, and why."""
+        if not self.asked:
+            return f"{self.alloy}: no longer asked: {self.verdict.reason}"
         return f"{self.alloy} {self.verdict.margin_text}".rstrip() + f": {self.verdict.reason}"
 
 
@@ -339,10 +353,9 @@ def moves(before: Decision, after: Decision) -> tuple[Move, ...]:
         now = candidate.standing is Standing.ADMITTED
         if earlier is None or was == now:
             continue
-        turned = (earlier if now else candidate).blocking()[0].rule
-        rows = (*candidate.screened.verdicts, *earlier.screened.verdicts)
-        verdict = next(entry for entry in rows if entry.rule == turned)
-        found.append(Move(candidate.alloy.id, now, verdict))
+        turned = (earlier if now else candidate).blocking()[0]
+        same = [v for v in candidate.screened.verdicts if (v.rule, v.subject) == (turned.rule, turned.subject)]
+        found.append(Move(candidate.alloy.id, now, same[0] if same else turned, bool(same)))
     return tuple(sorted(found, key=lambda move: not move.entered))
 
 

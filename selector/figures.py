@@ -36,6 +36,11 @@ def spread(value: float | None, low: float | None, high: float | None) -> str:
     return figure(value) if ends == figure(value) else f"{figure(value)} ({ends})"
 
 
+def levels(level: str, best: str, worst: str) -> str:
+    """Return an ordered level with its ends: `moderate (good to moderate)`, or the level alone."""
+    return level if best == worst == level else f"{level} ({best} to {worst})"
+
+
 def plain_number(value: float) -> str:
     """Return a number in full, the shortest text that reads back as the same number, without a useless `.0`."""
     text = repr(value)

@@ -1,17 +1,17 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from selector.brief import Brief, changed
 from selector.catalogue import Alloy, Catalogue
-from selector.catalogue.derived import ductility_class
+from selector.catalogue.derived import ductility_classes
 from selector.catalogue.evidence import Evidence
 from selector.compliance import metals
 from selector.durability import duty, service
 from selector.errors import InputError
-from selector.fields import UNKNOWN
 from selector.joint import contamination
-from selector.melting.onset import remelt_onset
+from selector.melting.onset import joint_onset, remelt_onset
 from selector.process import reflow, supply
 from selector.verdict import Edit, Outcome, Standing, Verdict, standing, strongest
 
@@ -29,15 +29,16 @@ class Screened:
     alloy : Alloy
     onset : Evidence
         Provisional remelt onset, degC.
-    ductility : str
-        Ductility class in this use: shock takes a bismuth-rich grade one band down. "unknown" where it is.
+    ductility : tuple of str
+        Ductility class in this use with the best and worst that the interval allows: shock takes a bismuth-rich grade
+        one band down. All "unknown" where it is.
     verdicts : tuple of Verdict
         In fixed order of rules.
     """
 
     alloy: Alloy
     onset: Evidence
-    ductility: str
+    ductility: tuple[str, str, str]
     verdicts: tuple[Verdict, ...]
 
     @property
@@ -80,15 +81,10 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
         supply.form(brief, alloy),
         supply.route(brief),
     )
-    return Screened(alloy, onset, _ductility(brief, alloy), verdicts)
-
-
-def _ductility(brief: Brief, alloy: Alloy) -> str:
-    elongation = alloy.of("elongation_percent").value
-    if elongation is None:
-        return UNKNOWN
     # Shock that the user does not know of is not taken for none.
-    return ductility_class(elongation, float(alloy.composition.wt("Bi")), brief.service.shock is not False)
+    shock = brief.service.shock is not False
+    ductility = ductility_classes(alloy.of("elongation_percent"), float(alloy.composition.wt("Bi")), shock)
+    return Screened(alloy, onset, ductility, verdicts)
 
 
 def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tuple[Edit, ...]:
@@ -100,7 +96,7 @@ def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tupl
     made: list[Edit] = []
     for _ in range(MOST_ROUNDS):
         if not screened.blocking:
-            return tuple({edit.path: edit for edit in made}.values())
+            return _final(made)
         if any(not verdict.edits for verdict in screened.blocking):
             return ()
         asked = strongest(edit for verdict in screened.blocking for edit in verdict.edits)
@@ -116,21 +112,39 @@ def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tupl
     return ()
 
 
+def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
+    """Return edits made in rounds with one a field: the last value, told from where the brief stood."""
+    final: dict[str, Edit] = {}
+    for edit in made:
+        first = final.get(edit.path)
+        if first is not None and isinstance(first.value, float) and isinstance(edit.value, float):
+            text = first.text.replace(f"{first.value:g}", f"{edit.value:g}", 1)
+            change = None if first.change is None else first.change + edit.value - first.value
+            final[edit.path] = replace(edit, text=text if first.change is None else edit.text, change=change)
+        else:
+            final[edit.path] = edit
+    return tuple(final.values())
+
+
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
     """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste.
 
     The joint remelts where its lower-melting member does, until the melting engine computes the mixture.
     """
-    worst: Verdict | None = None
-    for part, ball in contamination.balls(brief, catalogue):
-        if ball.composition == alloy.composition:
-            continue
-        heat = service.service_heat(brief, remelt_onset(ball))
-        if heat.outcome is not Outcome.PASS and (worst is None or heat.outcome is Outcome.FAIL):
-            reason = f"balls of {ball.id} at {part.name}: {heat.reason}"
-            worst = replace(heat, rule=BALL_RULE, reason=reason, edits=() if worst else heat.edits)
-    if worst is not None:
-        return worst
+    against = [
+        replace(verdict, rule=BALL_RULE, reason=f"balls of {ball.id} at {part.name}: {verdict.reason}")
+        for part, ball in contamination.balls(brief, catalogue)
+        if ball.composition != alloy.composition
+        for verdict in (service.service_heat(brief, joint_onset(alloy, ball)), duty.class_and_cycling(brief, ball))
+        if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)
+    ]
+    against += contamination.balls_not_known(brief, catalogue, BALL_RULE)
+    if against:
+        worst = min(against, key=lambda verdict: verdict.outcome is not Outcome.FAIL)
+        edits = () if any(not verdict.edits for verdict in against) else strongest(e for v in against for e in v.edits)
+        thresholds = dict.fromkeys(verdict.threshold for verdict in against if verdict.threshold)
+        threshold = "; ".join(thresholds) if worst.outcome is Outcome.UNKNOWN else ""
+        return replace(worst, edits=edits, threshold=threshold)
     peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
     cautions = contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
     if not cautions:

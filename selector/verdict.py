@@ -113,6 +113,8 @@ class Verdict:
         empty where no field of the brief can, or where the smallest change is not one number.
     cautions : tuple of str
         What a pass leaves to be watched.
+    subject : str
+        What sets verdicts of one rule apart, such as the banned element.
     """
 
     rule: str
@@ -125,6 +127,7 @@ class Verdict:
     threshold: str = ""
     edits: tuple[Edit, ...] = ()
     cautions: tuple[str, ...] = ()
+    subject: str = ""
 
     @property
     def margin_text(self) -> str:

@@ -254,22 +254,27 @@ def test_installation_without_data_says_so(tmp_path, monkeypatch):
         data_folder.__wrapped__()
 
 
-def test_data_hash_follows_tables_and_rules_but_not_briefs_or_line_ends(tmp_path):
-    for folder in ("rules", "briefs"):
-        (tmp_path / folder).mkdir()
+def test_data_hash_follows_the_tables_it_names_and_not_line_ends(tmp_path):
     written(tmp_path, "a,b\n1,2\n", "alloys.csv")
-    written(tmp_path, "x = 1\n", "rules/some.toml")
-    written(tmp_path, "y = 1\n", "briefs/some.toml")
-    before = data_hash(tmp_path)
+    before = data_hash(tmp_path, ["alloys"])
     assert len(before) == 16
-    written(tmp_path, "y = 2\n", "briefs/some.toml")
+    (tmp_path / "stray.csv").mkdir()
     written(tmp_path, "words", "README.md")
     written(tmp_path, "a,b\r\n1,2\r\n", "alloys.csv")
-    assert data_hash(tmp_path) == before
-    written(tmp_path, "x = 2\n", "rules/some.toml")
-    changed = data_hash(tmp_path)
-    assert changed != before
+    assert data_hash(tmp_path, ["alloys"]) == before
     written(tmp_path, "a,b\n1,3\n", "alloys.csv")
-    assert data_hash(tmp_path) not in (before, changed)
-    (tmp_path / "alloys.csv").rename(tmp_path / "metals.csv")
-    assert data_hash(tmp_path) not in (before, changed)
+    assert data_hash(tmp_path, ["alloys"]) != before
+
+
+def test_data_hash_follows_rules_and_presets_and_not_briefs(tmp_path, monkeypatch):
+    for folder in ("rules", "classes", "briefs"):
+        (tmp_path / folder).mkdir()
+        written(tmp_path, "x = 1\n", f"{folder}/some.toml")
+    monkeypatch.setattr(datafiles, "data_folder", lambda: tmp_path)
+    before = data_hash(tmp_path, [])
+    written(tmp_path, "x = 2\n", "briefs/some.toml")
+    assert data_hash(tmp_path, []) == before
+    for folder in ("rules", "classes"):
+        written(tmp_path, "x = 2\n", f"{folder}/some.toml")
+        assert data_hash(tmp_path, []) != before
+        before = data_hash(tmp_path, [])

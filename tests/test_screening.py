@@ -110,4 +110,5 @@ def test_shock_takes_a_bismuth_rich_grade_one_ductility_band_down():
     alloy = load().find("Sn-40Bi")
     bands = ["very good", "good", "moderate", "low", "brittle"]
     hard, soft = (screen(brief, load(), alloy).ductility for brief in (patch, motor))
-    assert bands.index(hard) == bands.index(soft) + 1
+    for with_shock, without in zip(hard, soft, strict=True):
+        assert bands.index(with_shock) == min(bands.index(without) + 1, len(bands) - 1)

@@ -13,7 +13,7 @@ from selector import composition as spelling
 from selector.catalogue import derived
 from selector.catalogue.bands import SCALES, Band, unknown_band
 from selector.catalogue.evidence import Evidence, Observation, choose, nothing
-from selector.catalogue.tables import Row, Tables, number, observation, read_tables
+from selector.catalogue.tables import TABLES, Row, Tables, number, observation, read_tables
 from selector.composition import Composition
 from selector.datafiles import data_folder, data_hash
 from selector.errors import Fault, InputError, shown
@@ -93,10 +93,9 @@ class Alloy:
         return self.evidence.get(name) or nothing(name, CORE_PROPERTIES.get(name, ""))
 
     @property
-    def ductility(self) -> str:
-        """Return the ductility class of the chosen elongation, or "unknown"."""
-        value = self.of("elongation_percent").value
-        return "unknown" if value is None else derived.ductility_class(value)
+    def ductility(self) -> tuple[str, str, str]:
+        """Return the ductility class with the best and worst that the interval allows, all "unknown" where it is."""
+        return derived.ductility_classes(self.of("elongation_percent"))
 
 
 @dataclass(frozen=True)
@@ -163,7 +162,7 @@ class Catalogue:
                 "composition": str(alloy.composition),
                 "family": alloy.family,
                 "listed": alloy.listed,
-                "ductility_class": alloy.ductility,
+                **dict(zip(("ductility_class", "ductility_best", "ductility_worst"), alloy.ductility, strict=True)),
             }
             for name in ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "relative_cost"):
                 entry = alloy.of(name)
@@ -240,7 +239,7 @@ def load(folder: Path | None = None) -> Catalogue:
         MappingProxyType(alloys),
         MappingProxyType(sources),
         MappingProxyType(elements),
-        data_hash(folder or data_folder()),
+        data_hash(folder or data_folder(), TABLES),
     )
 
 

@@ -96,6 +96,15 @@ def ductility_class(elongation_percent: float, bismuth_wt: float = 0.0, shock: b
     return names[band]
 
 
+def ductility_classes(elongation: Evidence, bismuth_wt: float = 0.0, shock: bool = False) -> tuple[str, str, str]:
+    """Return the class of the chosen elongation, and the best and worst class of its interval."""
+    classes = [
+        "unknown" if value is None else ductility_class(value, bismuth_wt, shock)
+        for value in (elongation.value, elongation.high, elongation.low)
+    ]
+    return classes[0], classes[1], classes[2]
+
+
 def cost_usd_cm3(composition: Composition, elements: Mapping[str, Element], density_g_cm3: float, prices: str) -> float:
     """Return the value of the metal, USD per cm3, on one dated list of element prices.
 
@@ -115,8 +124,8 @@ def relative_cost(
 ) -> Evidence:
     """Return the metal cost per cm3 relative to SAC305 = 1.
 
-    The value is on the newest price list. The interval covers each older list that names every element needed,
-    and the interval of the alloy's own density.
+    The value is on the newest price list. The interval covers each older list that names every element needed, and
+    the intervals of both densities.
     """
     name, unit = "relative_cost", "SAC305 = 1"
     needed = set(composition.elements) | set(reference.elements)
@@ -126,21 +135,23 @@ def relative_cost(
         return nothing(name, unit, why=f"an element has no price on the list {newest}, or the density is not known")
     per_list = {}
     for entry in complete:
-        base = cost_usd_cm3(reference, elements, reference_density.value, entry)
-        per_list[entry] = cost_usd_cm3(composition, elements, own_density.value, entry) / base
-    spread = (own_density.low or own_density.value, own_density.high or own_density.value)
-    if composition == reference:
-        spread = (own_density.value, own_density.value)
-    low = min(per_list.values()) * (spread[0] / own_density.value)
-    high = max(per_list.values()) * (spread[1] / own_density.value)
-    sources = "; ".join(dict.fromkeys(elements[element].price_sources[newest] for element in composition.elements))
+        one = cost_usd_cm3(reference, elements, reference_density.value, entry)
+        per_list[entry] = cost_usd_cm3(composition, elements, own_density.value, entry) / one
+    low, high = min(per_list.values()), max(per_list.values())
+    if composition != reference:
+        own = (own_density.low or own_density.value, own_density.high or own_density.value)
+        base = (reference_density.low or reference_density.value, reference_density.high or reference_density.value)
+        low *= (own[0] / own_density.value) * (reference_density.value / base[1])
+        high *= (own[1] / own_density.value) * (reference_density.value / base[0])
+    priced = [elements[element].price_sources[entry] for entry in complete for element in sorted(needed)]
+    sources = "; ".join(dict.fromkeys([*priced, own_density.source, reference_density.source]))
     return Evidence(
         name,
         unit,
         per_list[newest],
         low,
         high,
-        worst_grade([own_density.grade, *(elements[element].price_grades[newest] for element in composition.elements)]),
+        worst_grade([own_density.grade, *(elements[element].price_grades[newest] for element in needed)]),
         "computed",
         sources,
         f"element prices of {newest} by mass, times density; interval covers the lists {', '.join(complete)}",

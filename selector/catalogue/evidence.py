@@ -104,6 +104,9 @@ def choose(name: str, unit: str, observations: Iterable[Observation]) -> Evidenc
         return nothing(name, unit, candidates)
     figures = [figure for row in usable for figure in row.figures]
     valued = [row for row in usable if row.value is not None]
+    if not valued and not (any(row.low is not None for row in usable) and any(row.high is not None for row in usable)):
+        # "At least 35" alone leaves the other end open, which an interval cannot say.
+        return nothing(name, unit, candidates, "only one end is stated")
     if not valued:
         best = min(usable, key=lambda row: (_rank(row), row.id))
         return Evidence(

@@ -9,16 +9,47 @@ from selector.catalogue import Alloy
 from selector.compliance.rulesets import RuleSet, rule_sets
 from selector.composition import decimal_text
 from selector.fields import UNKNOWN
+from selector.joint.contamination import lead_sources
 from selector.units import exact
 from selector.verdict import Edit, Measured, Outcome, Verdict
 
 BAN_RULE = "customer_ban"
+ELSEWHERE_RULE = "law_elsewhere"
+PLACED = "placed on market"
 NOMINAL = "as nominal; the lot's certificate must confirm the traces"
 
 
 def law(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
-    """Return one verdict for every rule set, on the dates and for the equipment of the brief."""
-    return tuple(_instrument(brief, alloy, rules) for rules in rule_sets())
+    """Return one verdict for every rule set, and one for the markets that none covers."""
+    return (*(_instrument(brief, alloy, rules) for rules in rule_sets()), _elsewhere(brief, alloy))
+
+
+def _elsewhere(brief: Brief, alloy: Alloy) -> Verdict:
+    """Return whether markets without a rule set, or no market at all, leave a restricted metal open."""
+    unjudged = markets_not_judged(brief)
+    if brief.markets and not unjudged:
+        return Verdict(ELSEWHERE_RULE, Outcome.NOT_APPLICABLE, "every market of the brief has a rule set", "the brief")
+    where = ", ".join(unjudged) or "the markets, which the brief does not name"
+    over = [
+        f"{decimal_text(alloy.composition.ppm(substance.element))} ppm {substance.element}"
+        for substance in {entry.element: entry for rules in rule_sets() for entry in rules.substance}.values()
+        if alloy.composition.ppm(substance.element) > substance.limit_ppm
+    ]
+    if not over:
+        return Verdict(
+            ELSEWHERE_RULE,
+            Outcome.NOT_APPLICABLE,
+            f"the law of {where} is not judged",
+            "the brief",
+            cautions=(NOMINAL,),
+        )
+    return Verdict(
+        ELSEWHERE_RULE,
+        Outcome.UNKNOWN,
+        f"holds {', '.join(over)}, and the law of {where} is not judged",
+        "the brief; no rule set",
+        threshold=f"lawful only if the law of {where} allows {', '.join(over)}",
+    )
 
 
 def markets_not_judged(brief: Brief) -> tuple[str, ...]:
@@ -42,15 +73,12 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
             f"{rules.instrument} does not reach equipment of kind {equipment}",
             source,
         )
-    if all(substance.in_force_from > entry.date for substance in rules.substance):
-        first = min(substance.in_force_from for substance in rules.substance)
-        return Verdict(
-            rules.rule, Outcome.NOT_APPLICABLE, f"{rules.instrument} holds from {first}, after {entry.date}", source
-        )
+    first = min(substance.in_force_from for substance in rules.substance)
+    if first > entry.date and entry.date_kind == PLACED:
+        reason = f"{rules.instrument} holds from {first}, after {entry.date}"
+        return Verdict(rules.rule, Outcome.NOT_APPLICABLE, reason, source)
     over = [
-        substance
-        for substance in rules.substance
-        if substance.in_force_from <= entry.date and alloy.composition.ppm(substance.element) > substance.limit_ppm
+        substance for substance in rules.substance if alloy.composition.ppm(substance.element) > substance.limit_ppm
     ]
     if not over:
         worst = max(rules.substance, key=lambda s: alloy.composition.ppm(s.element) / s.limit_ppm)
@@ -63,13 +91,16 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
             Measured.exactly(content, "ppm"),
             worst.limit_ppm,
             worst.limit_ppm - content,
-            cautions=(NOMINAL,),
+            cautions=(NOMINAL, *_board_lead(brief, rules.instrument)),
         )
     worst = max(over, key=lambda s: alloy.composition.ppm(s.element) / s.limit_ppm)
     content = float(alloy.composition.ppm(worst.element))
     found = f"{decimal_text(alloy.composition.ppm(worst.element))} ppm {worst.element}, at most {worst.limit_ppm}"
     reason = f"{found} ({rules.instrument}, {rules.basis}, {entry.date_kind} {entry.date})"
     figures = (Measured.exactly(content, "ppm"), float(worst.limit_ppm), worst.limit_ppm - content)
+    if first > entry.date:
+        threshold = f"lawful only if it is also placed on the market before {first}"
+        return Verdict(rules.rule, Outcome.UNKNOWN, reason, source, *figures, threshold)
     if equipment == UNKNOWN:
         return Verdict(
             rules.rule,
@@ -92,6 +123,14 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
     return Verdict(rules.rule, Outcome.FAIL, reason, source, *figures)
 
 
+def _board_lead(brief: Brief, what: str) -> tuple[str, ...]:
+    """Return what is left unsaid of the finished joint where a part of the board brings lead."""
+    names = [entry.name for entry in lead_sources(brief)]
+    if not names:
+        return ()
+    return (f"{', '.join(names)} may bring lead: {what} judges the finished joint, which is not computed yet",)
+
+
 def bans(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
     """Return one verdict for every customer ban of the brief."""
     return tuple(_ban(brief, alloy, index) for index in range(len(brief.bans)))
@@ -110,7 +149,8 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
             f"{decimal_text(content)} ppm {ban.element}, banned above {decimal_text(limit)}",
             source,
             *figures,
-            cautions=(NOMINAL,),
+            cautions=(NOMINAL, *(_board_lead(brief, "the ban") if ban.element == "Pb" else ())),
+            subject=ban.element,
         )
     edit = Edit(
         f"bans[{index}].limit_ppm",
@@ -126,4 +166,5 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
         source,
         *figures,
         edits=(edit,),
+        subject=ban.element,
     )

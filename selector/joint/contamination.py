@@ -193,6 +193,22 @@ def balls(brief: Brief, catalogue: Catalogue) -> tuple[tuple[Part, Alloy], ...]:
     return tuple(found)
 
 
+def balls_not_known(brief: Brief, catalogue: Catalogue, rule: str) -> list[Verdict]:
+    """Return an open verdict for every part whose balls are not known, or not in the catalogue."""
+    known_parts = {part.name for part, _ in balls(brief, catalogue)}
+    found = []
+    for index, part in enumerate(brief.parts):
+        if part.ball_alloy == "none" or part.name in known_parts:
+            continue
+        unknown = part.ball_alloy == UNKNOWN
+        reason = f"the balls of {part.name} are not known" if unknown else f"balls of {part.ball_alloy} at {part.name}"
+        threshold = f"holds if {part.name} has no balls, or balls that stand service and process"
+        edit = Edit(f"parts[{index}].ball_alloy", "none", f"show that {part.name} has no balls")
+        edits = (edit,) if unknown else ()
+        found.append(Verdict(rule, Outcome.UNKNOWN, reason, "the brief's parts", threshold=threshold, edits=edits))
+    return found
+
+
 def ball_cautions(brief: Brief, alloy: Alloy, peak_low_c: float | None, catalogue: Catalogue) -> tuple[str, ...]:
     """Return what to watch where the paste melts and the balls do not.
 
@@ -208,9 +224,6 @@ def ball_cautions(brief: Brief, alloy: Alloy, peak_low_c: float | None, catalogu
         try:
             ball = catalogue.find(part.ball_alloy)
         except InputError:
-            cautions.append(
-                f"{part.name}: the balls ({part.ball_alloy}) are not in the catalogue; mixed joint not judged"
-            )
             continue
         melts_at = ball.of("liquidus_c").value
         if ball.composition == alloy.composition or melts_at is None or peak_low_c is None:

@@ -5,6 +5,8 @@ the tin-bismuth eutectic (138 to 139 degC), with lead the ternary one (95 to 98 
 which is a caution and not the onset. Validity: soft solders of the catalogue; a rule of practice, not a computation.
 """
 
+from dataclasses import replace
+
 from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence, computed, nothing
 from selector.policy import Remelt, policy
@@ -38,7 +40,7 @@ def remelt_onset(alloy: Alloy) -> Evidence:
             # The label's own solidus already is a bismuth-indium-tin eutectic.
             return computed(NAME, UNIT, solidus.value, low, high, "the solidus: a ternary eutectic", (solidus,))
         why = "between the bismuth-indium-tin eutectic and the solidus; segregation not computed yet"
-        return computed(NAME, UNIT, None, *ends, why, (solidus,))
+        return _by_rule(computed(NAME, UNIT, None, *ends, why, (solidus,)), rules)
     if rich and alloy.composition.wt("Sn"):
         if lead > rules.with_lead_above_wt:
             floor, ceiling, name = rules.with_lead_low_c, rules.with_lead_high_c, "bismuth-lead-tin"
@@ -46,12 +48,39 @@ def remelt_onset(alloy: Alloy) -> Evidence:
             floor, ceiling, name = rules.bismuth_eutectic_low_c, rules.bismuth_eutectic_high_c, "tin-bismuth"
         if low < floor:
             value = None if solidus.value is None else min(solidus.value, ceiling)
-            return computed(NAME, UNIT, value, low, min(high, ceiling), "the solidus, at most the eutectic", (solidus,))
+            why = "the solidus, at most the eutectic"
+            return _by_rule(computed(NAME, UNIT, value, low, min(high, ceiling), why, (solidus,)), rules)
         why = f"over {rules.bismuth_eutectic_above_wt:g} wt% Bi the last liquid freezes as the {name} eutectic"
-        return computed(NAME, UNIT, floor, min(low, floor), ceiling, why, (solidus,))
+        return _by_rule(computed(NAME, UNIT, floor, min(low, floor), ceiling, why, (solidus,)), rules)
     # The residues that are told are eutectics of tin.
     traces = _traces(bismuth, lead, indium, rules) if alloy.composition.matrix == "Sn" else ()
     return computed(NAME, UNIT, solidus.value, low, high, "the solidus", (solidus,), traces)
+
+
+def _by_rule(entry: Evidence, rules: Remelt) -> Evidence:
+    """Return an onset that rests on the rule of practice with its source and a grade no better than that."""
+    return replace(entry, source=f"{entry.source}; {rules.source}", grade="low")
+
+
+def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
+    """Return the remelt onset, degC, of a joint of two alloys: at most that of the lower-melting one.
+
+    Where bismuth of one meets indium of the other the bismuth-indium-tin eutectic bounds it from below. Until the
+    melting engine computes mixtures.
+    """
+    rules = policy().remelt
+    one, other = remelt_onset(paste), remelt_onset(ball)
+    if one.interval is None or other.interval is None:
+        return nothing(NAME, UNIT, why="the onset of one of the two alloys is not known")
+    lower = min((one, other), key=lambda entry: (entry.interval or (0.0, 0.0))[0])
+    bismuth, indium = (max(float(a.composition.wt(element)) for a in (paste, ball)) for element in ("Bi", "In"))
+    alone = any(a.composition.wt("Bi") and a.composition.wt("In") for a in (paste, ball))
+    if bismuth > rules.bismuth_eutectic_above_wt and indium > rules.with_indium_above_wt and not alone:
+        assert lower.interval is not None
+        low = min(lower.interval[0], rules.with_indium_low_c)
+        why = "bismuth of one alloy meets indium of the other: between their eutectic and the lower onset"
+        return _by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)
+    return lower
 
 
 def _traces(bismuth: float, lead: float, indium: float, rules: Remelt) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ RULE = "process_peak"
 SOURCE = "practice"
 WHOLE_BOARD = "whole-board reflow"
 NOT_USED = "none"
+MOST_LIFT_K = 300.0  # what the field of the brief takes
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,8 @@ def heat_limits(brief: Brief) -> tuple[HeatLimit, ...]:
     ):
         if name != NOT_USED:
             limits.append(HeatLimit(fallback if name == UNKNOWN else name, known(limit_c), path, "body"))
+    if not brief.parts:
+        limits.append(HeatLimit("every part, none of which the brief lists,", None, "", "body"))
     if brief.process.heating == WHOLE_BOARD:
         return tuple(limits)
     return tuple(limit for limit in limits if limit.at in ("joint", UNKNOWN) and limit.path.startswith("parts"))
@@ -77,14 +80,19 @@ def lowest_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
     return min(stated, key=lambda entry: entry[1], default=None)
 
 
+def settled_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
+    """Return the heat limit that decides, None while any one limit is open: another may lie lower."""
+    open_limits = any(limit.limit_c is None or _lift(brief, limit) is None for limit in heat_limits(brief))
+    return None if open_limits else lowest_limit(brief)
+
+
 def headroom(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float] | None:
     """Return the kelvin between the peak and the lowest limit, as (value, low, high).
 
     None where it is not known, which it is not while any one limit is open.
     """
-    lowest, peak = lowest_limit(brief), peak_c(brief, liquidus)
-    open_limits = any(limit.limit_c is None or _lift(brief, limit) is None for limit in heat_limits(brief))
-    if lowest is None or peak is None or open_limits:
+    lowest, peak = settled_limit(brief), peak_c(brief, liquidus)
+    if lowest is None or peak is None:
         return None
     value, low, high = peak
     return None if value is None else lowest[1] - value, lowest[1] - high, lowest[1] - low
@@ -152,7 +160,10 @@ def _without_peak(
         reason = f"melts at {figure(liquidus[0])} degC; too hot for {limit.name} whatever the superheat"
         measured = Measured(None, liquidus[0] + known_rise, liquidus[1] + known_rise, "degC")
         return Verdict(RULE, Outcome.FAIL, reason, source, measured, room, round(room - liquidus[1] - known_rise, 3))
-    threshold = f"holds if superheat and spread together are at most {figure(room - liquidus[1])} K"
+    threshold = f"holds if liquidus, superheat and spread together stay at or under {figure(room)} degC"
+    unsettled = [entry.name for entry in heat_limits(brief) if entry.limit_c is None or _lift(brief, entry) is None]
+    if unsettled:
+        threshold += f", and if {', '.join(unsettled)} stands that heat"
     return Verdict(RULE, Outcome.UNKNOWN, "superheat or board spread is not known", source, threshold=threshold)
 
 
@@ -192,11 +203,13 @@ def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:
 
 def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
     """Return what would settle a limit: a higher rating, or the place that it speaks of."""
+    if not limit.path:
+        return []
     lift = _lift(brief, limit)
     need = high + (lift or 0.0)
     edits = []
     if lift is None and limit.at == "oven" and limit.limit_c is not None and limit.limit_c >= high:
-        room = limit.limit_c - high
+        room = min(limit.limit_c - high, MOST_LIFT_K)
         text = f"show that the oven air at {limit.name} runs at most {figure(room)} K above the joint"
         return [Edit("process.oven_above_joint_k", float(room), text)]
     if lift is None:

@@ -46,7 +46,14 @@ def form(brief: Brief, alloy: Alloy) -> Verdict:
     if offered == "no":
         return Verdict(FORM_RULE, Outcome.FAIL, f"{wanted} of this alloy is hardly made", source, edits=edits)
     threshold = f"holds if a maker offers it as {wanted}"
-    return Verdict(FORM_RULE, Outcome.UNKNOWN, f"whether {wanted} is offered is not known", source, threshold=threshold)
+    return Verdict(
+        FORM_RULE,
+        Outcome.UNKNOWN,
+        f"whether {wanted} is offered is not known",
+        source,
+        threshold=threshold,
+        edits=edits,
+    )
 
 
 def route(brief: Brief) -> Verdict:

@@ -9,7 +9,7 @@ from selector.decision import Candidate, Decision
 from selector.durability.service import required_onset_c
 from selector.figures import figure, signed, spread
 from selector.policy import policy
-from selector.process.reflow import lowest_limit
+from selector.process.reflow import settled_limit
 from selector.record import theme
 from selector.scoring.criteria import CRITERIA
 from selector.verdict import Outcome, Verdict
@@ -29,6 +29,7 @@ RULE_TITLES = {
     "corrosion": "Corrosion",
     "eu_rohs": "EU RoHS",
     "eu_elv": "EU vehicles",
+    "law_elsewhere": "Law elsewhere",
     "customer_ban": "Customer ban",
     "form": "Form",
     "route": "Route",
@@ -44,7 +45,7 @@ WORDS = {
 
 def liquidus_limit_c(decision: Decision) -> float | None:
     """Return the hottest liquidus, degC, that the brief's limits leave; None where a term is not known."""
-    limit = lowest_limit(decision.brief)
+    limit = settled_limit(decision.brief)
     superheat, board_spread = known(decision.brief.process.superheat_k), known(decision.brief.process.board_spread_k)
     if limit is None or superheat is None or board_spread is None:
         return None

@@ -15,7 +15,7 @@ from selector.catalogue import Catalogue, Source
 from selector.challenge import Challenge, verdict_on
 from selector.decision import Candidate, Decision, Fact, changes_text, finding, title_of
 from selector.fields import UNKNOWN
-from selector.figures import figure, points, signed, spread
+from selector.figures import figure, levels, points, signed, spread
 from selector.record import charts
 from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.plain import plain
@@ -132,8 +132,7 @@ def missing(entry: Candidate) -> str:
 def fact_text(fact: Fact) -> str:
     """Return a fact with its interval, be it a number or a level."""
     if isinstance(fact.value, str) or isinstance(fact.low, str):
-        ends = "" if fact.low == fact.high else f" ({fact.high} to {fact.low})"
-        return f"{fact.value or 'between'}{ends}"
+        return levels(str(fact.value or "between"), str(fact.high or fact.value), str(fact.low or fact.value))
     return spread(fact.value, fact.low, fact.high if not isinstance(fact.high, str) else None)
 
 

@@ -100,12 +100,15 @@ def rows(decision: Decision) -> list[dict[str, str]]:
             "score_high": figure(entry.score_high),
         }
         for name in ("solidus_c", "liquidus_c", "pasty_range_k", "remelt_onset_c", "relative_cost"):
-            value = facts[name].value
-            row[name] = figure(value) if isinstance(value, float) else ""
+            fact = facts[name]
+            for column, value in ((name, fact.value), (f"{name}_low", fact.low), (f"{name}_high", fact.high)):
+                row[column] = figure(value) if isinstance(value, float) else ""
+            row |= {f"{name}_grade": fact.grade, f"{name}_source": guarded(fact.source)}
         row["reasons"] = guarded("; ".join(v.reason for v in entry.blocking()) if entry.rank is None else "")
         row["thresholds"] = guarded("; ".join(v.threshold for v in entry.blocking() if v.threshold))
         row["would_admit"] = guarded(changes_text(entry.edits))
         row["cautions"] = guarded("; ".join(entry.screened.cautions))
+        row["data_hash"] = decision.data_hash
         table.append(row)
     return table
 
@@ -134,7 +137,7 @@ def one_alloy(alloy: Alloy, catalogue: Catalogue) -> dict[str, object]:
         "family": alloy.family,
         "names": list(alloy.names),
         "forms": dict(alloy.forms),
-        "ductility_class": alloy.ductility,
+        "ductility_class": dict(zip(("level", "best", "worst"), alloy.ductility, strict=True)),
         "properties": [
             {
                 "property": entry.name,

@@ -8,7 +8,7 @@ from rich.table import Table
 from selector.catalogue import Alloy, Catalogue
 from selector.challenge import Challenge, Trade, verdict_on
 from selector.decision import Candidate, Decision, changes_text, finding
-from selector.figures import figure, points, signed, spread
+from selector.figures import figure, levels, points, signed, spread
 from selector.melting.onset import remelt_onset
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
@@ -105,7 +105,7 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     console.print(f"at%: {atoms}")
     console.print(f"Also called: {', '.join(alloy.names) or 'nothing else'}")
     console.print("Forms (common practice): " + ", ".join(f"{form} {state}" for form, state in alloy.forms.items()))
-    console.print(f"Ductility class: {alloy.ductility}\n")
+    console.print(f"Ductility class: {levels(*alloy.ductility)}\n")
     table = _table("property", "value", "unit", "origin", "grade", "source", "chosen among")
     for entry in (*alloy.evidence.values(), remelt_onset(alloy)):
         value = spread(entry.value, entry.low, entry.high)
@@ -154,10 +154,10 @@ def challenge(console: Console, found: Challenge) -> None:
         console.print(f"  source: {verdict.source}")
     if found.broken:
         if found.edits:
-            checked = "decided again with this change: admitted" if found.saved else "this alone does not admit it"
-            console.print(f"What saves it: {changes_text(found.edits)} ({checked}).")
+            changes = changes_text(found.edits)
+            console.print(f"What saves it: {changes} (decided again with this change: admitted).")
         else:
-            console.print("What saves it: no change of the brief does.")
+            console.print("What saves it: nothing that one field of the brief can state.")
     if found.replacement is not None:
         place = f"place {found.replacement.rank}"
         name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"

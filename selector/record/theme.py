@@ -12,7 +12,6 @@ MUTED = "#7d868f"
 # Fixed order of criteria; text and hover name each, so that the hue never stands alone.
 CRITERION_COLOURS = ("#0072B2", "#56B4E9", "#009E73", "#E69F00", "#CC79A7", "#D55E00", "#8a8f96", "#5b5ea6")
 LIMIT_COLOUR = "#D55E00"
-ONSET_COLOUR = "#009E73"
 FONT = "sans-serif"
 INK = MappingProxyType({False: "#1b1f24", True: "#e6e9ed"})
 

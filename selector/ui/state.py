@@ -44,6 +44,8 @@ class Case:
         What keeps `raw` from being a brief; empty where `brief` is `raw`.
     opened : Brief
         As it was when it was opened: against this the pages say which alloys entered and which left.
+    held : bool
+        Whether the brief ever held together; until then `brief` is another product's and no page may show it.
     generation : int
         Grows when another brief is opened, so that no widget keeps what belonged to the one before.
     warnings : tuple of str
@@ -54,6 +56,7 @@ class Case:
     brief: Brief
     opened: Brief
     faults: tuple[Fault, ...] = ()
+    held: bool = True
     generation: int = 0
     warnings: tuple[str, ...] = ()
 
@@ -105,11 +108,23 @@ def current() -> Case:
     return case
 
 
+def decidable() -> Case | None:
+    """Return the open case with its faults told, None where it never held together and nothing can be decided."""
+    case = current()
+    if not case.held:
+        st.error(f"This brief has {len(case.faults)} faults and never held together: mend it on the page Brief.")
+        return None
+    if case.faults:
+        st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
+    return case
+
+
 def put(raw: Raw) -> Case:
     """Take over what was typed; the brief follows where it holds together."""
     case = current()
     if raw != case.raw:
-        st.session_state[CASE] = _case(raw, case.brief, case.opened, case.generation)
+        opened = case.opened if case.held else None
+        st.session_state[CASE] = _case(raw, case.brief, opened, case.generation)
     return current()
 
 
@@ -190,9 +205,8 @@ def _tables(brief: Brief) -> Raw:
 
 
 def _case(raw: Raw, fallback: Brief, opened: Brief | None, generation: int, warnings: tuple[str, ...] = ()) -> Case:
-    faults: tuple[Fault, ...] = ()
     try:
         brief = from_raw(raw)
     except InputError as error:
-        brief, faults = fallback, error.faults
-    return Case(raw, brief, opened or brief, faults, generation, warnings)
+        return Case(raw, fallback, opened or fallback, error.faults, opened is not None, generation, warnings)
+    return Case(raw, brief, opened or brief, (), True, generation, warnings)

@@ -43,6 +43,11 @@ def judged(asked, solder):
     return {verdict.rule: verdict for verdict in law(asked, solder)}
 
 
+def known_law(asked, solder):
+    """Return the verdicts of the rule sets, without that of the markets that none covers."""
+    return [verdict for verdict in law(asked, solder) if verdict.rule != "law_elsewhere"]
+
+
 def rohs(solder, **fields):
     return judged(brief(**fields), solder)["eu_rohs"]
 
@@ -158,20 +163,20 @@ def test_electrical_equipment_is_judged_by_its_own_law(equipment):
 
 @pytest.mark.parametrize("equipment", ["space", "military", "active implant"])
 def test_equipment_out_of_every_scope(equipment):
-    for verdict in law(brief(equipment), alloy("Sn-37Pb")):
+    for verdict in known_law(brief(equipment), alloy("Sn-37Pb")):
         assert verdict.outcome is Outcome.NOT_APPLICABLE
         assert equipment in verdict.reason
 
 
 def test_unknown_equipment_with_lead_is_not_settled():
-    for verdict in law(brief("unknown"), alloy("Sn-37Pb")):
+    for verdict in known_law(brief("unknown"), alloy("Sn-37Pb")):
         assert verdict.outcome is Outcome.UNKNOWN
         assert "does not reach" in verdict.threshold
         assert verdict.margin == -369_000
 
 
 def test_unknown_equipment_without_lead_passes_everywhere():
-    assert {verdict.outcome for verdict in law(brief("unknown"), alloy("SAC305"))} == {Outcome.PASS}
+    assert {verdict.outcome for verdict in known_law(brief("unknown"), alloy("SAC305"))} == {Outcome.PASS}
 
 
 def test_unknown_equipment_in_a_car_is_a_vehicle():
@@ -184,9 +189,9 @@ def test_unknown_equipment_in_a_car_is_a_vehicle():
 
 
 def test_another_market_is_not_judged():
-    for verdict in law(brief(market="Japan"), alloy("Sn-37Pb")):
+    for verdict in known_law(brief(market="Japan"), alloy("Sn-37Pb")):
         assert (verdict.outcome, "EU" in verdict.reason) == (Outcome.NOT_APPLICABLE, True)
-    for verdict in law(from_raw({"title": "t"}), alloy("Sn-37Pb")):
+    for verdict in known_law(from_raw({"title": "t"}), alloy("Sn-37Pb")):
         assert verdict.outcome is Outcome.NOT_APPLICABLE
 
 
@@ -260,3 +265,34 @@ def test_more_lead_never_answers_better_below_the_exemption(content, more):
         less_outcome, more_outcome = (rohs(leaded(c)).outcome for c in (content, more))
         assert less_outcome is Outcome.PASS or more_outcome is Outcome.FAIL
         assert (more_outcome is Outcome.FAIL) == (more > Fraction(1, 10))
+
+
+@pytest.mark.parametrize(("markets", "where"), [([], "does not name"), ([{"market": "China", "date": DAY}], "China")])
+def test_lead_is_open_where_no_rule_set_covers_the_market(markets, where):
+    asked = from_raw({"title": "t", "markets": markets})
+    leaded = judged(asked, alloy("Sn-37Pb"))["law_elsewhere"]
+    assert leaded.outcome is Outcome.UNKNOWN
+    assert where in leaded.reason
+    assert "370000 ppm Pb" in leaded.threshold
+    assert judged(asked, alloy("SAC305"))["law_elsewhere"].outcome is Outcome.NOT_APPLICABLE
+    assert judged(brief(), alloy("Sn-37Pb"))["law_elsewhere"].outcome is Outcome.NOT_APPLICABLE
+
+
+def test_a_day_of_manufacture_before_the_law_leaves_the_day_of_sale_open():
+    asked = from_raw(
+        {
+            "title": "t",
+            "use": {"equipment": "consumer"},
+            "markets": [{"market": "EU", "date": date(2006, 6, 30), "date_kind": "manufactured"}],
+        }
+    )
+    assert judged(asked, alloy("Sn-37Pb"))["eu_rohs"].outcome is Outcome.UNKNOWN
+    assert judged(asked, alloy("SAC305"))["eu_rohs"].outcome is Outcome.PASS
+
+
+def test_lead_of_a_finish_is_told_beside_law_and_ban():
+    part = {"name": "old connector", "finish": "tin-lead", "ball_alloy": "none"}
+    raw = brief(bans=[("Pb", 100)]).model_dump() | {"parts": [part]}
+    for verdict in (judged(from_raw(raw), alloy("SAC305"))["eu_rohs"], *bans(from_raw(raw), alloy("SAC305"))):
+        assert verdict.outcome is Outcome.PASS
+        assert any("old connector may bring lead" in caution for caution in verdict.cautions)

@@ -8,7 +8,7 @@ from selector import catalogue
 from selector.brief import changed, from_raw
 from selector.catalogue.evidence import nothing
 from selector.composition import parse
-from selector.joint.contamination import ball_cautions, lead_sources, lead_with_bismuth
+from selector.joint.contamination import ball_cautions, balls_not_known, lead_sources, lead_with_bismuth
 from selector.verdict import Outcome
 
 CLEAN = {"finish": "matte tin", "ball_alloy": "none", "lead_bearing": False}
@@ -229,10 +229,15 @@ def test_nothing_to_watch(ball, name, peak_c):
     assert cautions({"ball_alloy": ball}, name, peak_c) == ()
 
 
-def test_balls_that_the_catalogue_does_not_hold_are_named():
-    (caution,) = cautions({"ball_alloy": "Sn-1.23Ag"}, "Sn-58Bi", 163.0)
-    assert "Sn-1.23Ag" in caution
-    assert "not in the catalogue" in caution
+@pytest.mark.parametrize("balls", ["Sn-1.23Ag", "unknown"])
+def test_balls_that_the_catalogue_does_not_hold_leave_the_joint_open(balls):
+    asked = brief({**CLEAN, "ball_alloy": balls})
+    (verdict,) = balls_not_known(asked, catalogue.load(), "mixed_joint")
+    assert verdict.outcome is Outcome.UNKNOWN
+    assert "part 0" in verdict.threshold
+    assert cautions({"ball_alloy": balls}, "Sn-58Bi", 163.0) == ()
+    if balls == "unknown":
+        assert balls_not_known(changed(asked, verdict.edits), catalogue.load(), "mixed_joint") == []
 
 
 def test_balls_whose_liquidus_is_not_known_are_left_out():

@@ -130,10 +130,19 @@ def test_an_unknown_board_limit_is_not_settled(field, name):
 
 
 def test_a_board_without_adhesive_has_no_adhesive_to_judge():
-    brief = from_raw({"title": "t", "board": {"base_limit_c": 260, "adhesive": "none"},
+    part = {"name": "p", "rating_c": 260, "rating_at": "body"}
+    brief = from_raw({"title": "t", "board": {"base_limit_c": 260, "adhesive": "none"}, "parts": [part],
                       "process": {"superheat_k": 20, "board_spread_k": 5}})  # fmt: skip
     assert process_peak(brief, EUTECTIC).outcome is Outcome.PASS
-    assert [limit.path for limit in heat_limits(brief)] == ["board.base_limit_c"]
+    assert [limit.path for limit in heat_limits(brief)] == ["parts[0].rating_c", "board.base_limit_c"]
+
+
+def test_a_board_whose_parts_are_not_listed_is_not_settled_but_may_fail():
+    board_only = {"title": "t", "board": {"base_limit_c": 200, "adhesive": "none"},
+                  "process": {"superheat_k": 20, "board_spread_k": 5}}  # fmt: skip
+    verdict = process_peak(from_raw(board_only), EUTECTIC)
+    assert (verdict.outcome, "none of which the brief lists" in verdict.threshold) == (Outcome.UNKNOWN, True)
+    assert process_peak(from_raw(board_only), SAC).outcome is Outcome.FAIL
 
 
 def test_a_fail_counts_more_than_an_unknown():
@@ -150,7 +159,7 @@ def test_a_board_of_which_nothing_is_known():
 def test_an_unknown_term_of_the_peak_names_the_room_that_is_left(term):
     verdict = process_peak(board({"rating_c": 200}, **{term: "unknown"}), EUTECTIC)
     assert verdict.outcome is Outcome.UNKNOWN
-    assert "at most 62 K" in verdict.threshold
+    assert "together stay at or under 200 degC" in verdict.threshold
 
 
 def test_an_unknown_term_with_no_limit_stated():

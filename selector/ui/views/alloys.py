@@ -5,7 +5,7 @@ import streamlit as st
 
 from selector.catalogue import Alloy
 from selector.errors import InputError
-from selector.figures import spread
+from selector.figures import levels, spread
 from selector.record import charts
 from selector.record.labels import property_title
 from selector.ui.charts import draw
@@ -49,7 +49,7 @@ def show() -> None:
                 title: spread(alloy.of(name).value, alloy.of(name).low, alloy.of(name).high)
                 for name, title in COLUMNS.items()
             },
-            "ductility": alloy.ductility,
+            "ductility": levels(*alloy.ductility),
             "drop": alloy.bands["drop_class"].text(),
             "wetting": alloy.bands["wetting_class"].text(),
         }

@@ -21,8 +21,10 @@ KEY = "challenged"
 
 def show() -> None:
     """Draw the page."""
-    case = state.current()
     st.header("Challenge")
+    case = state.decidable()
+    if case is None:
+        return
     if KEY not in st.session_state:
         incumbent = case.brief.incumbent
         st.session_state[KEY] = DEFAULT if incumbent == UNKNOWN else incumbent
@@ -31,8 +33,6 @@ def show() -> None:
         text = st.text_input("Why not this alloy? Any spelling", key=KEY, max_chars=200)
     with right:
         st.selectbox("or pick one", ["", *catalogue().alloys], key="picked", on_change=_picked, help="Fills the field.")
-    if case.faults:
-        st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
     try:
         found = challenge(catalogue().find(text), case.brief, catalogue())
     except InputError as error:
@@ -62,7 +62,8 @@ def _sheet(found: Challenge) -> None:
                 )
     if found.broken:
         saved = "Decided again with this change: admitted." if found.saved else ""
-        st.markdown(f"**What saves it:** {plain(changes_text(found.edits) or 'no change of the brief does')}. {saved}")
+        change = changes_text(found.edits) or "nothing that one field of the brief can state"
+        st.markdown(f"**What saves it:** {plain(change)}. {saved}")
     if found.replacement is not None:
         name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"
         leader = decision.admitted[0].alloy.id

@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from selector.decision import Candidate, Decision, changes_text, finding, title_of
-from selector.figures import figure, signed
+from selector.figures import figure, levels
 from selector.record import charts
 from selector.record.html import decision_html, missing
 from selector.ui import state
@@ -21,11 +21,11 @@ SCORE = st.column_config.NumberColumn(format="%.1f")
 
 def show() -> None:
     """Draw the whole page."""
-    case = state.current()
+    case = state.decidable()
+    if case is None:
+        return
     decision = decided(case.brief)
     st.header(plain(decision.brief.title))
-    if case.faults:
-        st.warning(f"The brief has {len(case.faults)} faults; this is its last state that held together.")
     st.markdown(f"**{plain(finding(decision))}**")
     moved.show(case)
     st.caption(plain(f"Weighed by {decision.weighing.origin}"))
@@ -66,8 +66,8 @@ def _order(decision: Decision) -> None:
             "score": "none" if entry.score is None else f"{entry.score:.1f}",
             "high": entry.score_high,
             "possible places": f"{entry.rank_best} to {entry.rank_worst}",
-            "headroom": signed(entry.screened.verdicts[0].margin, "K"),
-            "ductility": entry.screened.ductility,
+            "headroom": entry.verdict("process_peak").margin_text or "none",
+            "ductility": levels(*entry.screened.ductility),
             "missing": missing(entry),
         }
         for entry in decision.admitted
