@@ -1,0 +1,144 @@
+"""Briefs that once got a wrong answer: each keeps its mend."""
+
+import pytest
+
+from selector.brief import from_raw, read, shipped
+from selector.catalogue import load
+from selector.challenge import challenge
+from selector.cli import main
+from selector.decision import decide, moves
+from selector.errors import InputError
+from selector.verdict import Outcome, Standing
+
+CLEAN = {"rating_c": 260, "rating_at": "body", "finish": "matte tin", "ball_alloy": "none", "lead_bearing": False}
+
+
+def raw(name, **changes):
+    tables = read(shipped(name)).model_dump()
+    for path, value in changes.items():
+        table, _, field = path.partition("__")
+        if field:
+            tables[table] = {**tables[table], field: value}
+        else:
+            tables[table] = value
+    return tables
+
+
+def part(name, **fields):
+    return {"name": name, **CLEAN, **fields}
+
+
+def of(tables, alloy):
+    return decide(from_raw(tables), load()).of(load().find(alloy))
+
+
+@pytest.mark.parametrize(
+    "changes", [{"process__superheat_k": 300}, {"process__superheat_k": 40, "process__oven_above_joint_k": 250}]
+)
+def test_a_saving_change_that_no_brief_can_hold_is_not_offered_and_breaks_nothing(changes):
+    tables = raw("motor-drive", **changes)
+    tables["parts"] = [{**entry, "rating_at": "oven"} for entry in tables["parts"]]
+    decision = decide(from_raw(tables), load())
+    assert not decision.admitted
+    assert any(not candidate.edits for candidate in decision.ruled_out)
+
+
+@pytest.mark.parametrize("markets", [(), ({"market": "China", "date": "2027-01-01"},)])
+def test_a_leaded_alloy_is_never_admitted_where_no_law_was_judged(markets):
+    import datetime
+
+    tables = raw("river-logger")
+    tables["parts"] = tables["parts"][:1]
+    tables["markets"] = [{**entry, "date": datetime.date(2027, 1, 1)} for entry in markets]
+    decision = decide(from_raw(tables), load())
+    assert not [c.alloy.id for c in decision.admitted if c.alloy.composition.ppm("Pb") > 1000]
+
+
+@pytest.mark.parametrize("balls", ["unknown", "Sn-50Bi"])
+def test_balls_of_which_nothing_is_known_leave_the_joint_open(balls):
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy=balls)])
+    assert of(tables, "SAC305").standing is not Standing.ADMITTED
+
+
+@pytest.mark.parametrize(("service_c", "ipc_class"), [(125, 2), (60, 3)])
+def test_bismuth_balls_bring_their_onset_and_their_class_into_the_joint(service_c, ipc_class):
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="Sn-58Bi")], ipc_class=ipc_class)
+    tables["service"] = {**tables["service"], "maximum_c": service_c, "cyclic_range_k": 50}
+    found = of(tables, "SAC305")
+    assert found.standing is Standing.RULED_OUT
+    assert found.verdict("mixed_joint").outcome is Outcome.FAIL
+
+
+def test_indium_paste_on_bismuth_balls_is_open_between_their_eutectic_and_the_lower_onset():
+    tables = raw("skin-patch", parts=[part("driver", ball_alloy="Sn-58Bi")], use__sweat_or_chloride=False)
+    found = of(tables, "In-48Sn").verdict("mixed_joint")
+    assert found.outcome is Outcome.UNKNOWN
+    assert (found.measured.low, found.measured.high) == (60, 118)
+
+
+def test_two_failing_balls_keep_their_change():
+    balls = [part("one", ball_alloy="Sn-58Bi"), part("two", ball_alloy="Sn-58Bi")]
+    tables = raw("river-logger", parts=balls, service__maximum_c=125)
+    found = of(tables, "SAC305")
+    assert found.standing is Standing.RULED_OUT
+    assert "service.maximum_c" in [edit.path for edit in found.edits]
+    assert challenge(load().find("SAC305"), from_raw(tables), load()).saved
+
+
+def test_bismuth_balls_on_a_leaded_finish_stop_any_paste():
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="Sn-58Bi", finish="tin-lead")], ipc_class=2)
+    assert of(tables, "SAC305").verdict("lead_with_bismuth").outcome is Outcome.FAIL
+
+
+def test_moves_tell_the_ban_that_turned_and_one_that_was_lifted():
+    def bans(**limits):
+        return [{"element": element, "limit_ppm": limit, "reason": "list"} for element, limit in limits.items()]
+
+    base = raw("motor-drive", bans=bans(Pb=100, Ag=50_000))
+    tight = raw("motor-drive", bans=bans(Pb=100, Ag=20_000))
+    before, after = (decide(from_raw(tables), load()) for tables in (base, tight))
+    left = {move.alloy: move.text for move in moves(before, after)}
+    assert "30000 ppm Ag" in left["SAC305"]
+    lifted = {m.alloy: m.text for m in moves(after, decide(from_raw(raw("motor-drive", bans=[])), load()))}
+    assert lifted["SAC305"].startswith("SAC305: no longer asked: 30000 ppm Ag")
+
+
+def test_nearness_never_compares_kelvin_with_content():
+    tables = raw("skin-patch", bans=[{"element": "Ag", "limit_ppm": 29_000, "reason": "list"}])
+    tables["parts"] = [{**entry, "rating_c": 260} for entry in tables["parts"]]
+    tables["board"] = {**tables["board"], "adhesive": "none"}
+    decision = decide(from_raw(tables), load())
+    single = [c.edits[0].unit for c in decision.ruled_out if len(c.edits) == 1 and c.edits[0].change is not None]
+    assert single == sorted(single, key=("K", "class", "ppm").index)
+
+
+def test_an_unknown_cyclic_range_is_told_from_where_the_brief_stands():
+    tables = raw("motor-drive", ipc_class=2)
+    tables["service"] = {**tables["service"], "minimum_c": 20, "maximum_c": 150, "cyclic_range_k": "unknown"}
+    for candidate in decide(from_raw(tables), load()).ruled_out:
+        paths = [edit.path for edit in candidate.edits]
+        assert len(paths) == len(set(paths))
+        for edit in candidate.edits:
+            if edit.path == "service.cyclic_range_k":
+                assert "from 100" not in edit.text
+
+
+def test_an_override_by_any_spelling_counts_and_by_none_is_refused():
+    tables = raw("skin-patch", ipc_class=3)
+    for spelling in ("Sn-58Bi", "bismuth-tin-eutectic", "Bi 42 Sn 58"):
+        tables["overrides"] = [{"rule": "class_and_cycling", "alloy": spelling, "reason": "why", "author": "who"}]
+        try:
+            found = of(tables, "Bi-42Sn")
+        except InputError:
+            assert spelling == "Bi 42 Sn 58"  # reads as another alloy, and is said so
+            continue
+        assert found.verdict("class_and_cycling").outcome is Outcome.PASS
+
+
+@pytest.mark.parametrize("argument", ["a" * 300, "x\x00y"])
+def test_a_brief_whose_name_no_file_can_have_is_told(argument, monkeypatch, capsys):
+    monkeypatch.setattr("sys.argv", ["meltwise", "shortlist", argument])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 2
+    assert "Traceback" not in capsys.readouterr().err
