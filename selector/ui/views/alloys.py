@@ -56,21 +56,26 @@ def show() -> None:
         for alloy in found
     ]
     st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="catalogue")
+    _side_by_side(found)
+    _one(found)
+
+
+@st.fragment
+def _side_by_side(found: list[Alloy]) -> None:
     names = [alloy.id for alloy in found]
     st.subheader("A few alloys side by side")
-    chosen = st.multiselect(
-        "Up to four",
-        names,
-        default=[name for name in FIRST_CHOSEN if name in names] or names[:2],
-        max_selections=MOST_CHOSEN,
-        key="side_by_side",
-    )
+    first = [name for name in FIRST_CHOSEN if name in names] or names[:2]
+    chosen = st.multiselect("Up to four", names, default=first, max_selections=MOST_CHOSEN, key="side_by_side")
     if chosen:
         st.caption("Each strip has its own axis; ticks are all alloys above, filled marks those chosen.")
         for place, (name, chart) in enumerate(charts.property_strips(found, chosen)):
             draw(chart, f"strip:{place}", f"{name} of {', '.join(chosen)}")
+
+
+@st.fragment
+def _one(found: list[Alloy]) -> None:
     st.subheader("One alloy, with every source")
-    one = st.selectbox("Alloy", names, key="one_alloy")
+    one = st.selectbox("Alloy", [alloy.id for alloy in found], key="one_alloy")
     alloy = catalogue().alloys[one]
     _conflicts(alloy)
     facts(alloy, catalogue())

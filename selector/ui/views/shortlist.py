@@ -100,6 +100,7 @@ def _ruled_out(decision: Decision) -> None:
     st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="ruled_out")
 
 
+@st.fragment
 def _one(decision: Decision) -> None:
     st.subheader("One alloy, with every verdict and every source")
     names = [entry.alloy.id for entry in decision.candidates]
