@@ -316,7 +316,7 @@ def finding(decision: Decision) -> str:
         return f"no alloy is admitted; {counts}."
     first = decision.admitted[0]
     firm = (
-        "whatever the open figures turn out to be"
+        "under these weights, whatever the open figures turn out to be"
         if first.rank_worst == 1
         else f"its place may fall to {first.rank_worst}"
     )

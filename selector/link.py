@@ -91,7 +91,14 @@ def _no_link(problem: str) -> Fault:
 def _shaped(key: str, value: object) -> bool:
     """Return whether a field of the top level is a table, a list of tables or a plain value, as a brief has it."""
     if key in TABLES:
-        return isinstance(value, dict) and not any(isinstance(entry, dict) for entry in value.values())
+        return isinstance(value, dict) and all(_flat(entry) for entry in value.values())
     if key in LISTS:
-        return isinstance(value, list) and all(isinstance(row, dict) for row in value)
+        rows = value if isinstance(value, list) else [None]
+        return all(isinstance(row, dict) and all(_flat(entry) for entry in row.values()) for row in rows)
     return not isinstance(value, dict | list)
+
+
+def _flat(value: object) -> bool:
+    """Return whether a value is plain, or a list of plain ones."""
+    entries = value if isinstance(value, list) else [value]
+    return not any(isinstance(entry, dict | list) for entry in entries)

@@ -27,6 +27,7 @@ class Remelt(_Table):
     with_indium_low_c: float
     indium_trace_above_wt: float
     indium_trace_c: float
+    lead_tin_c: float
 
 
 class HeatLimit(BaseModel):

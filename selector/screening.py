@@ -109,7 +109,7 @@ def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tupl
             # The change lies outside what a brief can say, such as a rating of 700 degC: then none admits.
             return ()
         screened = screen(brief, catalogue, screened.alloy)
-    return ()
+    return () if screened.blocking else _final(made)
 
 
 def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
@@ -118,7 +118,9 @@ def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
     for edit in made:
         first = final.get(edit.path)
         if first is not None and isinstance(first.value, float) and isinstance(edit.value, float):
-            text = first.text.replace(f"{first.value:g}", f"{edit.value:g}", 1)
+            # The figure stands at the end of the text; a name before it may hold the same digits.
+            head, _, tail = first.text.rpartition(f"{first.value:g}")
+            text = f"{head}{edit.value:g}{tail}"
             change = None if first.change is None else first.change + edit.value - first.value
             final[edit.path] = replace(edit, text=text if first.change is None else edit.text, change=change)
         else:
@@ -127,26 +129,27 @@ def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
 
 
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
-    """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste.
-
-    The joint remelts where its lower-melting member does, until the melting engine computes the mixture.
-    """
-    against = [
-        replace(verdict, rule=BALL_RULE, reason=f"balls of {ball.id} at {part.name}: {verdict.reason}")
-        for part, ball in contamination.balls(brief, catalogue)
-        if ball.composition != alloy.composition
-        for verdict in (service.service_heat(brief, joint_onset(alloy, ball)), duty.class_and_cycling(brief, ball))
-        if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)
+    """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste."""
+    foreign = [
+        (part, ball) for part, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition
     ]
-    against += contamination.balls_not_known(brief, catalogue, BALL_RULE)
+    judged = [
+        replace(verdict, rule=BALL_RULE, reason=f"balls of {ball.id} at {part.name}: {verdict.reason}")
+        for part, ball in foreign
+        for verdict in (service.service_heat(brief, joint_onset(alloy, ball)), duty.class_and_cycling(brief, ball))
+    ]
+    judged += contamination.balls_not_known(brief, catalogue, BALL_RULE)
+    against = [verdict for verdict in judged if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)]
     if against:
         worst = min(against, key=lambda verdict: verdict.outcome is not Outcome.FAIL)
         edits = () if any(not verdict.edits for verdict in against) else strongest(e for v in against for e in v.edits)
         thresholds = dict.fromkeys(verdict.threshold for verdict in against if verdict.threshold)
         threshold = "; ".join(thresholds) if worst.outcome is Outcome.UNKNOWN else ""
         return replace(worst, edits=edits, threshold=threshold)
-    peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
-    cautions = contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
-    if not cautions:
+    if not foreign:
         return Verdict(BALL_RULE, Outcome.NOT_APPLICABLE, "no balls of another alloy", "the brief's parts")
-    return Verdict(BALL_RULE, Outcome.PASS, "balls of another alloy share the joint", "practice", cautions=cautions)
+    peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
+    watched = contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
+    cautions = dict.fromkeys([*watched, *(caution for verdict in judged for caution in verdict.cautions)])
+    reason = "joints with balls of another alloy stand the service"
+    return Verdict(BALL_RULE, Outcome.PASS, reason, "practice", cautions=tuple(cautions))

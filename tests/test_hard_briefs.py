@@ -8,6 +8,7 @@ from selector.challenge import challenge
 from selector.cli import main
 from selector.decision import decide, moves
 from selector.errors import InputError
+from selector.melting.onset import joint_onset
 from selector.verdict import Outcome, Standing
 
 CLEAN = {"rating_c": 260, "rating_at": "body", "finish": "matte tin", "ball_alloy": "none", "lead_bearing": False}
@@ -142,3 +143,62 @@ def test_a_brief_whose_name_no_file_can_have_is_told(argument, monkeypatch, caps
         main()
     assert ended.value.code == 2
     assert "Traceback" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("balls", "low_c"), [("Bi-11Ag", 138), ("Pb-10Sn", 183), ("In-3Ag", 118), ("Sn-3.5Ag-8In-0.5Bi", 196)]
+)
+def test_paste_and_ball_may_form_a_lower_eutectic_than_either(balls, low_c):
+    found = joint_onset(load().find("SAC305"), load().find(balls))
+    assert found.low == low_c
+    assert found.value is None or found.value == low_c
+
+
+def test_tin_paste_on_bismuth_silver_balls_is_open_at_100_degc():
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="Bi-11Ag")], ipc_class=2)
+    tables["service"] = {**tables["service"], "maximum_c": 100}
+    assert of(tables, "SAC305").standing is not Standing.ADMITTED
+
+
+def test_local_heat_with_no_parts_listed_is_open():
+    tables = raw("motor-drive", parts=[], process__heating="local heat")
+    assert of(tables, "SAC305").verdict("process_peak").outcome is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("balls", ["Sn-3.4Ag-4.8Bi", "Sn-8Zn-3Bi", "In-48Sn"])
+def test_leaded_paste_on_balls_with_some_bismuth_or_indium_is_open(balls):
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy=balls)])
+    assert of(tables, "Sn-37Pb").verdict("lead_with_bismuth").outcome is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("paste", ["SAC305", "Sn-3.4Ag-4.8Bi", "Sn-3.5Ag-8In-0.5Bi"])
+def test_bismuth_balls_on_lead_stop_whatever_the_paste(paste):
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="Sn-58Bi", finish="tin-lead")])
+    assert of(tables, paste).verdict("lead_with_bismuth").outcome is Outcome.FAIL
+
+
+def test_local_heat_and_an_unknown_place_never_rule_out_for_want_of_the_superheat():
+    tables = raw("motor-drive", process__heating="local heat", process__superheat_k="unknown")
+    tables["parts"] = [part("driver", rating_c=200, rating_at="unknown")]
+    assert of(tables, "SAC305").verdict("process_peak").outcome is Outcome.UNKNOWN
+
+
+def test_equal_limits_in_decimal_are_equal():
+    tables = raw("skin-patch", process__superheat_k=18.7, process__board_spread_k=2.6)
+    tables["parts"] = [part("radio", rating_c=182.7)]
+    verdict = of(tables, "Sn-47Bi").verdict("process_peak")
+    assert (verdict.outcome, verdict.margin) == (Outcome.PASS, 0)
+
+
+def test_an_override_that_lets_a_ball_in_is_told():
+    override = {"rule": "class_and_cycling", "alloy": "Sn-58Bi", "reason": "tested at length", "author": "lab"}
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="Sn-58Bi")], overrides=[override])
+    tables["service"] = {**tables["service"], "maximum_c": 50, "cyclic_range_k": 50}
+    found = of(tables, "SAC305")
+    assert found.standing is Standing.ADMITTED
+    assert any("tested at length" in caution for caution in found.screened.cautions)
+
+
+def test_balls_are_told_when_the_superheat_is_not_known():
+    tables = raw("motor-drive", parts=[part("driver", ball_alloy="SAC405")], process__superheat_k="unknown")
+    assert of(tables, "SAC305").verdict("mixed_joint").outcome is Outcome.PASS

@@ -65,3 +65,10 @@ def test_a_bomb_and_a_cut_link_are_refused():
     assert len(small_bomb) < link.LONGEST_LINK
     with pytest.raises(InputError):
         link.unpack(small_bomb)
+
+
+def test_a_deeply_nested_link_is_refused():
+    deep = 'title = "t"\n[[markets]]\nmarket = ' + "[" * 60 + "]" * 60 + "\n"
+    text = base64.urlsafe_b64encode(zlib.compress(deep.encode())).decode().rstrip("=")
+    with pytest.raises(InputError, match="is no brief"):
+        link.unpack(text)

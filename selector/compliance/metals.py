@@ -16,7 +16,7 @@ from selector.verdict import Edit, Measured, Outcome, Verdict
 BAN_RULE = "customer_ban"
 ELSEWHERE_RULE = "law_elsewhere"
 PLACED = "placed on market"
-NOMINAL = "as nominal; the lot's certificate must confirm the traces"
+NOMINAL = "contents are nominal: the certificate of the lot must confirm the traces"
 
 
 def law(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from selector import composition
 from selector.brief import Brief, Part
 from selector.catalogue import Alloy, Catalogue
+from selector.composition import Composition
 from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
 from selector.policy import policy
@@ -74,7 +75,13 @@ def _lead_in(part: Part) -> list[str]:
 
 
 def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
-    """Return whether bismuth or indium in the alloy meets lead on the board, or lead in the alloy meets bismuth."""
+    """Return whether bismuth or indium meets lead in a joint: of paste, ball or finish, in any pair of them."""
+    paste, balls_alone = _paste(brief, alloy), _ball_bismuth(brief)
+    severity = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.PASS, Outcome.NOT_APPLICABLE)
+    return min((paste, balls_alone), key=lambda verdict: severity.index(verdict.outcome))
+
+
+def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     rules = policy().lead_with_bismuth
     source = f"{rules.source}; the brief's parts"
     bismuth, indium, lead = (float(alloy.composition.wt(element)) for element in ("Bi", "In", "Pb"))
@@ -82,7 +89,7 @@ def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
         return _alloy_lead(brief, lead, source)
     reactive = bismuth >= rules.watch_from_bismuth_wt or indium >= rules.indium_watch_from_wt
     if not reactive:
-        return _ball_bismuth(brief, source)
+        return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
     told = ("Bi", bismuth) if bismuth >= rules.watch_from_bismuth_wt else ("In", indium)
     measured = Measured.exactly(told[1], f"wt% {told[0]}")
     if not brief.parts:
@@ -123,29 +130,36 @@ def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
     )
 
 
-def _ball_bismuth(brief: Brief, source: str) -> Verdict:
-    """Return whether bismuth balls meet lead of their own part under a paste that holds neither."""
-    limit = exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+def _ball_bismuth(brief: Brief) -> Verdict:
+    """Return whether bismuth or indium balls meet lead of their own part, whatever the paste."""
+    rules = policy().lead_with_bismuth
+    source = f"{rules.source}; the brief's parts"
     sources = {entry.name: entry for entry in lead_sources(brief)}
-    met = [
-        sources[part.name]
-        for part in brief.parts
-        if part.name in sources
-        and part.ball_alloy not in ("none", UNKNOWN)
-        and composition.parse(part.ball_alloy).wt("Bi") > limit
-    ]
+    met = []
+    for part in brief.parts:
+        if part.name in sources and part.ball_alloy not in ("none", UNKNOWN):
+            ball = composition.parse(part.ball_alloy)
+            if _reactive(ball):
+                met.append((sources[part.name], ball.wt("Bi") > exact(rules.stop_above_bismuth_wt)))
     if not met:
-        return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
-    certain = any(entry.certain for entry in met)
-    places = "; ".join(f"{entry.name} ({entry.what})" for entry in met)
+        return Verdict(RULE, Outcome.NOT_APPLICABLE, "no bismuth or indium balls meet lead", source)
+    certain = any(entry.certain and rich for entry, rich in met)
+    places = "; ".join(f"{entry.name} ({entry.what})" for entry, _ in met)
+    reason = f"bismuth balls meet lead at {places}: a residue that melts at 95 to 98 degC"
     return Verdict(
         RULE,
         Outcome.FAIL if certain else Outcome.UNKNOWN,
-        f"bismuth balls meet lead at {places}: a residue that melts at 95 to 98 degC",
+        reason if certain else f"bismuth or indium balls meet lead at {places}; the joint is not computed yet",
         source,
-        threshold="" if certain else "holds if that part brings no lead",
-        edits=tuple(edit for entry in met for edit in entry.edits),
+        threshold="" if certain else "holds if that joint keeps its remelt onset",
+        edits=tuple(edit for entry, _ in met for edit in entry.edits),
     )
+
+
+def _reactive(alloy: Composition) -> bool:
+    """Return whether an alloy holds bismuth or indium enough to ask about lead."""
+    rules = policy().lead_with_bismuth
+    return alloy.wt("Bi") >= exact(rules.watch_from_bismuth_wt) or alloy.wt("In") >= exact(rules.indium_watch_from_wt)
 
 
 def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
@@ -156,6 +170,11 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
         ball = None if part.ball_alloy in ("none", UNKNOWN) else composition.parse(part.ball_alloy)
         if ball is not None and ball.wt("Bi") > exact(rules.stop_above_bismuth_wt):
             stops.append(f"{part.name} ({part.ball_alloy} balls)")
+            edits.append(
+                Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
+            )
+        elif ball is not None and _reactive(ball):
+            watches.append(f"{part.name} ({part.ball_alloy} balls)")
             edits.append(
                 Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
             )
@@ -170,7 +189,7 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
         Outcome.FAIL: f"lead in the alloy meets bismuth at {'; '.join(stops)}",
         Outcome.UNKNOWN: "lead in the alloy may meet bismuth at "
         + ("; ".join(watches) or "parts that the brief does not list"),
-        Outcome.PASS: "no part of the board brings bismuth",
+        Outcome.PASS: "no part of the board brings bismuth or indium",
     }[outcome]
     return Verdict(
         RULE,

@@ -63,24 +63,36 @@ def _by_rule(entry: Evidence, rules: Remelt) -> Evidence:
 
 
 def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
-    """Return the remelt onset, degC, of a joint of two alloys: at most that of the lower-melting one.
+    """Return the remelt onset, degC, of a joint of two alloys, as bounds where they may form a lower eutectic.
 
-    Where bismuth of one meets indium of the other the bismuth-indium-tin eutectic bounds it from below. Until the
-    melting engine computes mixtures.
+    At most that of the lower-melting one; at least the eutectic that the elements of both may form with tin. A single
+    value only where the two coincide. Until the melting engine computes mixtures.
     """
     rules = policy().remelt
     one, other = remelt_onset(paste), remelt_onset(ball)
     if one.interval is None or other.interval is None:
         return nothing(NAME, UNIT, why="the onset of one of the two alloys is not known")
     lower = min((one, other), key=lambda entry: (entry.interval or (0.0, 0.0))[0])
-    bismuth, indium = (max(float(a.composition.wt(element)) for a in (paste, ball)) for element in ("Bi", "In"))
-    alone = any(a.composition.wt("Bi") and a.composition.wt("In") for a in (paste, ball))
-    if bismuth > rules.bismuth_eutectic_above_wt and indium > rules.with_indium_above_wt and not alone:
-        assert lower.interval is not None
-        low = min(lower.interval[0], rules.with_indium_low_c)
-        why = "bismuth of one alloy meets indium of the other: between their eutectic and the lower onset"
-        return _by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)
-    return lower
+    assert lower.interval is not None
+    most = {e: max(float(a.composition.wt(e)) for a in (paste, ball)) for e in ("Sn", "Bi", "Pb", "In")}
+    eutectics = [(lower.interval[0], "the lower onset")]
+    if most["Sn"]:
+        rich = most["Bi"] > rules.bismuth_eutectic_above_wt
+        if most["Pb"] > rules.with_lead_above_wt:
+            eutectics.append((rules.lead_tin_c, "tin-lead"))
+        if most["In"] > rules.indium_trace_above_wt:
+            eutectics.append((rules.indium_trace_c, "tin-indium"))
+        if rich:
+            eutectics.append((rules.bismuth_eutectic_low_c, "tin-bismuth"))
+        if rich and most["Pb"] > rules.with_lead_above_wt:
+            eutectics.append((rules.with_lead_low_c, "bismuth-lead-tin"))
+        if rich and most["In"] > rules.with_indium_above_wt:
+            eutectics.append((rules.with_indium_low_c, "bismuth-indium-tin"))
+    low, name = min(eutectics)
+    if low >= lower.interval[0]:
+        return lower
+    why = f"the two alloys may form the {name} eutectic: between it and the lower onset"
+    return _by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)
 
 
 def _traces(bismuth: float, lead: float, indium: float, rules: Remelt) -> tuple[str, ...]:

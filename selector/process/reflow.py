@@ -45,10 +45,10 @@ def heat_limits(brief: Brief) -> tuple[HeatLimit, ...]:
         if name != NOT_USED:
             limits.append(HeatLimit(fallback if name == UNKNOWN else name, known(limit_c), path, "body"))
     if not brief.parts:
-        limits.append(HeatLimit("every part, none of which the brief lists,", None, "", "body"))
+        limits.append(HeatLimit("every part, none of which the brief lists,", None, "", UNKNOWN))
     if brief.process.heating == WHOLE_BOARD:
         return tuple(limits)
-    return tuple(limit for limit in limits if limit.at in ("joint", UNKNOWN) and limit.path.startswith("parts"))
+    return tuple(limit for limit in limits if limit.at in ("joint", UNKNOWN) and not limit.path.startswith("board"))
 
 
 def _classified(part: Part) -> str:
@@ -65,8 +65,9 @@ def peak_c(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float
     if superheat is None or spread is None or liquidus.interval is None:
         return None
     rise = superheat + spread
-    value = None if liquidus.value is None else liquidus.value + rise
-    return value, liquidus.interval[0] + rise, liquidus.interval[1] + rise
+    # Rounded far below any measurement, so that a tie in decimal is a tie here.
+    value = None if liquidus.value is None else round(liquidus.value + rise, 6)
+    return value, round(liquidus.interval[0] + rise, 6), round(liquidus.interval[1] + rise, 6)
 
 
 def effective_c(brief: Brief, limit: HeatLimit) -> float | None:
@@ -155,11 +156,13 @@ def _without_peak(
     if lowest is None:
         reason = "superheat or board spread is not known"
         return Verdict(RULE, Outcome.UNKNOWN, reason, source, threshold="state superheat, spread and a limit")
-    limit, room = lowest
-    if liquidus[0] + known_rise > room:
-        reason = f"melts at {figure(liquidus[0])} degC; too hot for {limit.name} whatever the superheat"
-        measured = Measured(None, liquidus[0] + known_rise, liquidus[1] + known_rise, "degC")
-        return Verdict(RULE, Outcome.FAIL, reason, source, measured, room, round(room - liquidus[1] - known_rise, 3))
+    room = lowest[1]
+    low, high = round(liquidus[0] + known_rise, 6), round(liquidus[1] + known_rise, 6)
+    over = [limit.name for limit in heat_limits(brief) if _outcome(brief, limit, low, high) is Outcome.FAIL]
+    if over:
+        reason = f"melts at {figure(liquidus[0])} degC; too hot for {', '.join(over)} whatever the superheat"
+        measured = Measured(None, low, high, "degC")
+        return Verdict(RULE, Outcome.FAIL, reason, source, measured, room, round(room - high, 3))
     threshold = f"holds if liquidus, superheat and spread together stay at or under {figure(room)} degC"
     unsettled = [entry.name for entry in heat_limits(brief) if entry.limit_c is None or _lift(brief, entry) is None]
     if unsettled:
@@ -188,7 +191,7 @@ def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome
     if lift is None:
         # The place of the rating, or how much hotter it runs, is not known: only a clear excess decides.
         return Outcome.FAIL if low > limit.limit_c else Outcome.UNKNOWN
-    return at_most(low + lift, high + lift, limit.limit_c)
+    return at_most(round(low + lift, 6), round(high + lift, 6), limit.limit_c)
 
 
 def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:

@@ -98,7 +98,8 @@ def mark(raw: Raw) -> str:
     private = {key: raw[key] for key in link.PRIVATE if raw.get(key)}
     if not private:
         return ""
-    return hmac.new(_secret(), repr(sorted(private.items())).encode(), "sha256").hexdigest()[:12]
+    told = repr((browser(), sorted(private.items())))
+    return hmac.new(_secret(), told.encode(), "sha256").hexdigest()[:12]
 
 
 def current() -> Case:
