@@ -7,6 +7,8 @@ from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide, title_of
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
+SMALL = 0.05
+
 
 @dataclass(frozen=True)
 class Trade:
@@ -37,6 +39,8 @@ class Challenge:
         alloy leads itself.
     given_up, gained : tuple of Trade
         Where the replacement is worth less, and more.
+    leader_given_up, leader_gained : tuple of Trade
+        The same against the leader; empty where the leader is the replacement or the alloy itself.
     measurement : str
         The one missing or loose figure that matters most.
     """
@@ -49,6 +53,8 @@ class Challenge:
     replacement: Candidate | None
     given_up: tuple[Trade, ...]
     gained: tuple[Trade, ...]
+    leader_given_up: tuple[Trade, ...]
+    leader_gained: tuple[Trade, ...]
     measurement: str
 
 
@@ -72,7 +78,10 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
         replacement = None if leader.alloy.id == alloy.id else leader
     else:
         replacement = min(others, key=lambda other: (_unlikeness(candidate, other), other.rank or 0), default=None)
-    trades = () if replacement is None else _trades(candidate, replacement)
+    given_up, gained = _told(candidate, replacement)
+    first = decision.admitted[0] if decision.admitted else None
+    apart = first is not None and first is not replacement and first.alloy.id != alloy.id
+    leader_given_up, leader_gained = _told(candidate, first if apart else None)
     return Challenge(
         decision=decision,
         candidate=candidate,
@@ -80,8 +89,10 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
         edits=edits,
         saved=bool(edits),  # what is offered was tried by screening again
         replacement=replacement,
-        given_up=tuple(trade for trade in trades if trade.points is not None and trade.points < -0.05),
-        gained=tuple(trade for trade in trades if trade.points is not None and trade.points > 0.05),
+        given_up=given_up,
+        gained=gained,
+        leader_given_up=leader_given_up,
+        leader_gained=leader_gained,
         measurement=_measurement(candidate, replacement),
     )
 
@@ -103,6 +114,24 @@ def _unlikeness(one: Candidate, other: Candidate) -> float:
         mine.weight * abs((mine.worth_low + mine.worth_high) - (theirs.worth_low + theirs.worth_high)) / 2
         for mine, theirs in zip(one.shares, other.shares, strict=True)
     )
+
+
+def replacement_text(found: Challenge) -> str:
+    """Return in words which alloy stands in the place of the one asked about, with its own reserve; empty for none."""
+    other = found.replacement
+    if other is None:
+        return ""
+    admitted = found.candidate.standing is Standing.ADMITTED
+    name = "The leader" if admitted else "Nearest admitted replacement, by how alike it acts on the weighed criteria"
+    reserve = other.verdict("process_peak").margin_text or "not judged"
+    return f"{name}: {other.alloy.id}, place {other.rank} of {len(found.decision.admitted)}, peak heat {reserve}."
+
+
+def _told(candidate: Candidate, other: Candidate | None) -> tuple[tuple[Trade, ...], tuple[Trade, ...]]:
+    """Return where another alloy is worth less than the candidate, and where more, by enough to be told."""
+    trades = () if other is None else _trades(candidate, other)
+    given_up = tuple(trade for trade in trades if trade.points is not None and trade.points < -SMALL)
+    return given_up, tuple(trade for trade in trades if trade.points is not None and trade.points > SMALL)
 
 
 def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:

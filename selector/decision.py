@@ -12,10 +12,12 @@ from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
 from selector.scoring.ranking import Scores, competition_ranks, rank_bounds
+from selector.scoring.values import FULL
 from selector.scoring.weighing import Weighed, weigh
 from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
+WORTH_TELLING = 5.0  # points of 100
 KINDS_OF_CHANGE = ("K", "class", "ppm", "")
 SCREENING_AID = "This is a screening aid. It has qualified no joint."
 FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
@@ -313,15 +315,36 @@ def finding(decision: Decision) -> str:
     """Return the decision in one sentence."""
     counts = f"{len(decision.undecided)} undecided, {len(decision.ruled_out)} ruled out"
     if not decision.admitted:
-        return f"no alloy is admitted; {counts}."
+        return f"No alloy is admitted; {counts}."
     first = decision.admitted[0]
-    firm = (
-        "under these weights, whatever the open figures turn out to be"
-        if first.rank_worst == 1
-        else f"its place may fall to {first.rank_worst}"
-    )
+    worst = f"at worst place {first.rank_worst} under these weights"
+    firm = "whatever the open figures turn out to be, under these weights" if first.rank_worst == 1 else worst
     many = len(decision.admitted)
     return f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
+
+
+def objection(decision: Decision) -> str:
+    """Return what speaks most against the leader: the criterion that costs it most, empty where none does."""
+    if not decision.admitted:
+        return ""
+    shares = decision.admitted[0].shares
+    lost = max(shares, key=lambda share: share.weight * (FULL - share.worth_low))
+    if lost.weight * (FULL - lost.worth_low) < WORTH_TELLING:
+        return ""
+    return (
+        f"What speaks most against {decision.admitted[0].alloy.id}: {title_of(lost.criterion)}, {lost.level.text};"
+        f" it weighs {100 * lost.weight:.0f} % and earns at least {lost.weight * lost.worth_low:.1f} points."
+    )
+
+
+def shared_changes(decision: Decision) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return changes of the brief that each admit several alloys, most alloys first: (change in words, alloys)."""
+    groups: dict[str, list[str]] = {}
+    for candidate in (*decision.undecided, *decision.ruled_out):
+        if candidate.edits and all(edit.change is None for edit in candidate.edits):
+            groups.setdefault(changes_text(candidate.edits), []).append(candidate.alloy.id)
+    several = [(text, tuple(alloys)) for text, alloys in groups.items() if len(alloys) > 1]
+    return tuple(sorted(several, key=lambda group: -len(group[1])))
 
 
 @dataclass(frozen=True)

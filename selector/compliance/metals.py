@@ -4,6 +4,8 @@ A nominal composition is not a certificate: an element that the alloy does not n
 so a pass says so.
 """
 
+from dataclasses import replace
+
 from selector.brief import Brief
 from selector.catalogue import Alloy
 from selector.compliance.rulesets import RuleSet, rule_sets
@@ -83,7 +85,7 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
     if not over:
         worst = max(rules.substance, key=lambda s: alloy.composition.ppm(s.element) / s.limit_ppm)
         content = float(alloy.composition.ppm(worst.element))
-        return Verdict(
+        verdict = Verdict(
             rules.rule,
             Outcome.PASS,
             f"holds no {', '.join(s.element for s in rules.substance)} above the limits of {rules.instrument}",
@@ -91,8 +93,9 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
             Measured.exactly(content, "ppm"),
             worst.limit_ppm,
             worst.limit_ppm - content,
-            cautions=(NOMINAL, *_board_lead(brief, rules.instrument)),
+            cautions=(NOMINAL,),
         )
+        return _with_board_lead(brief, verdict, rules.instrument)
     worst = max(over, key=lambda s: alloy.composition.ppm(s.element) / s.limit_ppm)
     content = float(alloy.composition.ppm(worst.element))
     found = f"{decimal_text(alloy.composition.ppm(worst.element))} ppm {worst.element}, at most {worst.limit_ppm}"
@@ -123,12 +126,23 @@ def _instrument(brief: Brief, alloy: Alloy, rules: RuleSet) -> Verdict:
     return Verdict(rules.rule, Outcome.FAIL, reason, source, *figures)
 
 
-def _board_lead(brief: Brief, what: str) -> tuple[str, ...]:
-    """Return what is left unsaid of the finished joint where a part of the board brings lead."""
-    names = [entry.name for entry in lead_sources(brief)]
-    if not names:
-        return ()
-    return (f"{', '.join(names)} may bring lead: {what} judges the finished joint, which is not computed yet",)
+def _with_board_lead(brief: Brief, verdict: Verdict, what: str) -> Verdict:
+    """Return a pass on lead as open where a part of the board brings lead into the finished joint, which is judged."""
+    sources = lead_sources(brief)
+    certain = [entry for entry in sources if entry.certain]
+    names = ", ".join(entry.name for entry in certain or sources)
+    if verdict.outcome is not Outcome.PASS or not sources:
+        return verdict
+    if not certain:
+        caution = f"{names} may bring lead: {what} judges the finished joint, which is not computed yet"
+        return replace(verdict, cautions=(*verdict.cautions, caution))
+    return replace(
+        verdict,
+        outcome=Outcome.UNKNOWN,
+        reason=f"{verdict.reason}; but {names} brings lead into the finished joint",
+        threshold=f"holds if the finished joint at {names} keeps within {what}",
+        edits=tuple(edit for entry in certain for edit in entry.edits),
+    )
 
 
 def bans(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
@@ -143,15 +157,16 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
     figures = (Measured.exactly(float(content), "ppm"), float(limit), float(limit - content))
     source = "the brief's bans; composition of the catalogue"
     if content <= limit:
-        return Verdict(
+        verdict = Verdict(
             BAN_RULE,
             Outcome.PASS,
             f"{decimal_text(content)} ppm {ban.element}, banned above {decimal_text(limit)}",
             source,
             *figures,
-            cautions=(NOMINAL, *(_board_lead(brief, "the ban") if ban.element == "Pb" else ())),
+            cautions=(NOMINAL,),
             subject=ban.element,
         )
+        return _with_board_lead(brief, verdict, "the ban") if ban.element == "Pb" else verdict
     edit = Edit(
         f"bans[{index}].limit_ppm",
         float(content),

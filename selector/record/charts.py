@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 EUTECTIC_K = 1.0
 ROW = 20
 COLUMN = 84
+THIN_K = 5.0
+NOT_ASKED = "–"
 RULE_TITLES = {
     "process_peak": "Peak heat",
     "service_heat": "Service heat",
@@ -169,9 +171,9 @@ def melting_caption(decision: Decision) -> str:
     liquidus, onset = liquidus_limit_c(decision), onset_limit_c(decision)
     parts = []
     if liquidus is not None:
-        parts.append(f"Solid rule: hottest liquidus that the parts allow, {figure(liquidus)} degC.")
+        parts.append(f"Solid line: hottest liquidus that the parts allow, {figure(liquidus)} degC.")
     if onset is not None:
-        parts.append(f"Dashed rule: least remelt onset that service asks for, {figure(onset)} degC.")
+        parts.append(f"Dashed line: least remelt onset that service asks for, {figure(onset)} degC.")
     return " ".join([*parts, "A diamond marks a eutectic or a pure metal."])
 
 
@@ -291,11 +293,13 @@ def property_strips(
 
 def _cell(verdict: Verdict) -> str:
     if verdict.outcome is Outcome.NOT_APPLICABLE:
-        return ""
+        return NOT_ASKED
     word = WORDS[verdict.outcome]
     if verdict.margin is not None and verdict.measured is not None and verdict.measured.unit == "degC":
         margin = signed(round(verdict.margin, 1), "K")
-        return margin if verdict.outcome in (Outcome.PASS, Outcome.FAIL) else f"{word} {margin}"
+        if verdict.outcome is Outcome.PASS:
+            return f"{margin}, thin" if verdict.margin < THIN_K else margin
+        return margin if verdict.outcome is Outcome.FAIL else f"{word} {margin}"
     return word
 
 

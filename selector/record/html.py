@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 from selector.brief import Brief
 from selector.catalogue import Catalogue, Source
-from selector.challenge import Challenge, verdict_on
-from selector.decision import Candidate, Decision, Fact, changes_text, finding, title_of
+from selector.challenge import Challenge, challenge, replacement_text, verdict_on
+from selector.decision import Candidate, Decision, Fact, changes_text, finding, objection, shared_changes, title_of
+from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
 from selector.record import charts
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
     import altair as alt
     from jinja2 import Environment
 
-NEAR_MISSES = 6
+NEAR_MISSES = 8
+MOST_SHARED = 3
 CHART_WIDTH = 620
 
 
@@ -52,6 +54,9 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             brief=decision.brief,
             decision=decision,
             finding=finding(decision),
+            objection=objection(decision),
+            shared=shared_changes(decision)[:MOST_SHARED],
+            incumbent=_incumbent(decision, catalogue),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
             css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
             demands=demands(decision.brief),
@@ -65,6 +70,17 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             data=Markup(text.replace("<", "\\u003c")),
         )
     )
+
+
+def _incumbent(decision: Decision, catalogue: Catalogue) -> dict[str, Any] | None:
+    """Return why not the alloy in use; None where the brief names none, or none that is known."""
+    if decision.brief.incumbent == UNKNOWN:
+        return None
+    try:
+        found = challenge(catalogue.find(decision.brief.incumbent), decision.brief, catalogue)
+    except InputError:
+        return None
+    return {"found": found, "heading": verdict_on(found), "replacement": replacement_text(found)}
 
 
 def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None = None) -> str:
@@ -81,6 +97,7 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
             entry=found.candidate,
             decision=found.decision,
             heading=verdict_on(found),
+            replacement=replacement_text(found),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
             css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
             sources=[catalogue.sources[name] for name in sorted(named & set(catalogue.sources))],

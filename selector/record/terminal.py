@@ -6,8 +6,8 @@ from rich.console import Console
 from rich.table import Table
 
 from selector.catalogue import Alloy, Catalogue
-from selector.challenge import Challenge, Trade, verdict_on
-from selector.decision import Candidate, Decision, changes_text, finding
+from selector.challenge import Challenge, Trade, replacement_text, verdict_on
+from selector.decision import Candidate, Decision, changes_text, finding, objection, shared_changes
 from selector.figures import figure, levels, points, signed, spread
 from selector.melting.onset import remelt_onset
 from selector.scoring.panel import Panel
@@ -15,6 +15,8 @@ from selector.verdict import Standing
 
 if TYPE_CHECKING:
     import pandas as pd
+
+MOST_SHARED = 3
 
 
 def _table(*columns: str) -> Table:
@@ -27,6 +29,10 @@ def _table(*columns: str) -> Table:
 def shortlist(console: Console, decision: Decision) -> None:
     """Print a decision: admitted in order, undecided, ruled out, cautions."""
     console.print(f"{decision.brief.title}: {finding(decision)}", style="bold")
+    if objection(decision):
+        console.print(objection(decision))
+    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
+        console.print(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)}).")
     console.print(f"Weighed by {decision.weighing.origin}")
     console.print(
         "Order by lower bound of the score, 0 to 100; an alloy with a missing value has bounds and no score.\n"
@@ -159,13 +165,14 @@ def challenge(console: Console, found: Challenge) -> None:
         else:
             console.print("What saves it: nothing that one field of the brief can state.")
     if found.replacement is not None:
-        place = f"place {found.replacement.rank}"
-        name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"
-        console.print(f"{name}: {found.replacement.alloy.id} ({place}).")
-        if found.replacement.rank != 1:
-            console.print(f"The leader is {decision.admitted[0].alloy.id}.")
+        console.print(replacement_text(found))
         _trades(console, f"given up with {found.replacement.alloy.id}", found.given_up)
         _trades(console, f"gained with {found.replacement.alloy.id}", found.gained)
+        if found.leader_given_up or found.leader_gained:
+            leader = decision.admitted[0].alloy.id
+            console.print(f"The leader: {leader}.")
+            _trades(console, f"given up with {leader}", found.leader_given_up)
+            _trades(console, f"gained with {leader}", found.leader_gained)
     elif entry.standing is Standing.ADMITTED:
         console.print("It leads.")
     else:

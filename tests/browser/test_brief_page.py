@@ -60,7 +60,7 @@ def test_a_second_edit_and_a_wrong_one_are_kept_as_typed(visit):
     turn(window, "Brief")
     type_rating(window, 0, "215")
     type_rating(window, 1, "hot")
-    expect(page.get_by_text(re.compile(r"Row 2, rating_c: is not a number \(got 'hot'\)"))).to_be_visible()
+    expect(page.get_by_text(re.compile(r"Row 2, Rated to: is not a number \(got 'hot'\)"))).to_be_visible()
     turn(window, "Alloys")
     turn(window, "Brief")
     expect(page.get_by_text(re.compile(r"got 'hot'"))).to_be_visible()

@@ -61,7 +61,7 @@ def test_another_brief_is_shown_and_its_address_opens_it_in_another_browser(visi
     page = window.open()
     page.get_by_role("link", name="Brief", exact=True).click()
     expect(page).to_have_url(re.compile("/brief"))
-    choose(window, "Open a brief of our own invention", "motor-drive")
+    choose(window, "Open an example brief", "motor-drive")
     before = page.url
     page.get_by_role("button", name="Open it").click()
     page.wait_for_url(lambda url: url != before)

@@ -126,7 +126,7 @@ def test_a_replacement_is_admitted_and_shows_what_it_gives_up(asked, run):
     assert all(trade["points"] < 0 for trade in found["given_up"])
     assert all(trade["points"] > 0 for trade in found["gained"])
     out = run("challenge", "SAC305", "skin-patch").out
-    assert f"Nearest admitted replacement: {found['replacement']} (place " in out
+    assert f"weighed criteria: {found['replacement']}, place " in out
     for trade in (*found["given_up"], *found["gained"]):
         words = f"{trade['criterion']}, {trade['challenger']} becomes {trade['replacement']}"
         assert squeezed(words) in squeezed(out)
@@ -194,7 +194,7 @@ def test_a_lower_placed_alloy_shows_what_the_leader_gives(place, asked, run):
     gaps = [theirs.points - mine.points for mine, theirs in known if abs(theirs.points - mine.points) > 0.05]
     assert sorted(trade["points"] for trade in trades.values()) == pytest.approx(sorted(gaps))
     out = run("challenge", lower.alloy.id, "skin-patch").out
-    assert f"The leader: {leader.alloy.id} (place 1)." in out
+    assert f"The leader: {leader.alloy.id}, place 1 of " in out
     assert "It leads." not in out
     for trade in found["gained"]:
         assert squeezed(f"gained with {leader.alloy.id}: {trade['criterion']}, ") in squeezed(out)

@@ -339,7 +339,7 @@ def test_text_gives_every_undecided_alloy_with_what_would_decide_it(name, run):
 
 def test_text_says_that_nothing_is_admitted(run):
     done = run("shortlist", "river-logger")
-    assert done.out.startswith("River level logger: no alloy is admitted; ")
+    assert done.out.startswith("River level logger: No alloy is admitted; ")
     assert "leads" not in done.out
 
 
@@ -389,7 +389,7 @@ def test_a_brief_that_knows_nothing_admits_nothing(run, nothing_known):
     assert all(row["thresholds"] for row in rows if row["standing"] == "undecided")
     text = run("shortlist", nothing_known)
     assert text.code == 1
-    assert text.out.startswith("Nothing known: no alloy is admitted; ")
+    assert text.out.startswith("Nothing known: No alloy is admitted; ")
     assert "what would decide it" in text.out
 
 

@@ -290,9 +290,16 @@ def test_a_day_of_manufacture_before_the_law_leaves_the_day_of_sale_open():
     assert judged(asked, alloy("SAC305"))["eu_rohs"].outcome is Outcome.PASS
 
 
-def test_lead_of_a_finish_is_told_beside_law_and_ban():
+def test_lead_of_a_finish_leaves_law_and_ban_on_the_finished_joint_open():
     part = {"name": "old connector", "finish": "tin-lead", "ball_alloy": "none"}
-    raw = brief(bans=[("Pb", 100)]).model_dump() | {"parts": [part]}
-    for verdict in (judged(from_raw(raw), alloy("SAC305"))["eu_rohs"], *bans(from_raw(raw), alloy("SAC305"))):
-        assert verdict.outcome is Outcome.PASS
-        assert any("old connector may bring lead" in caution for caution in verdict.cautions)
+    raw = brief(bans=[("Pb", 100), ("Sb", 100)]).model_dump() | {"parts": [part]}
+    lead_ban, antimony_ban = bans(from_raw(raw), alloy("SAC305"))
+    for verdict in (judged(from_raw(raw), alloy("SAC305"))["eu_rohs"], lead_ban):
+        assert verdict.outcome is Outcome.UNKNOWN
+        assert "old connector" in verdict.threshold
+        assert [(edit.path, edit.value) for edit in verdict.edits] == [("parts[0].finish", "matte tin")]
+    assert antimony_ban.outcome is Outcome.PASS
+    raw["parts"] = [{**part, "finish": "unknown"}]
+    open_finish = judged(from_raw(raw), alloy("SAC305"))["eu_rohs"]
+    assert open_finish.outcome is Outcome.PASS
+    assert any("old connector may bring lead" in caution for caution in open_finish.cautions)

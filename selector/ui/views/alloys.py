@@ -75,7 +75,9 @@ def _side_by_side(found: list[Alloy]) -> None:
 @st.fragment
 def _one(found: list[Alloy]) -> None:
     st.subheader("One alloy, with every source")
-    one = st.selectbox("Alloy", [alloy.id for alloy in found], key="one_alloy")
+    names = [alloy.id for alloy in found]
+    first = next((names.index(name) for name in FIRST_CHOSEN if name in names), 0)
+    one = st.selectbox("Alloy", names, index=first, key="one_alloy")
     alloy = catalogue().alloys[one]
     _conflicts(alloy)
     facts(alloy, catalogue())

@@ -188,7 +188,8 @@ def _table(case: state.Case, table: str) -> list[dict[str, object]]:
         where = fault.where.split(": ", 1)[-1]
         if where.startswith(f"{table}["):
             row, _, column = where.removeprefix(f"{table}[").partition("]")
-            st.error(plain(f"Row {int(row) + 1}{column.replace('.', ', ')}: {_said(fault)}"))
+            name = labels[column[1:]].title if column[1:] in labels else column[1:]
+            st.error(plain(f"Row {int(row) + 1}, {name}: {_said(fault)}"))
     read = [
         {name: value for name in names if (value := read_cell(f"{table}.{name}", row[name], labels[name])) is not None}
         for row in edited.to_dict("records")
@@ -199,8 +200,8 @@ def _table(case: state.Case, table: str) -> list[dict[str, object]]:
 def _summary(case: state.Case) -> None:
     if case.faults:
         st.error(
-            f"{len(case.faults)} fault{'s' if len(case.faults) != 1 else ''} below. The other pages show the last state"
-            " that held together."
+            f"{len(case.faults)} fault{'s' if len(case.faults) != 1 else ''} below. The other pages show the last"
+            " brief without faults."
         )
         elsewhere = [fault for fault in case.faults if not _shown_below(fault)]
         for fault in elsewhere:
@@ -219,7 +220,7 @@ def _files(case: state.Case) -> None:
     st.subheader("Open, save, share")
     left, middle, right = st.columns(3, vertical_alignment="bottom")
     with left:
-        name = st.selectbox("Open a brief of our own invention", state.SHIPPED, key="shipped_choice")
+        name = st.selectbox("Open an example brief", state.SHIPPED, key="shipped_choice")
         if st.button("Open it", key="open_shipped"):
             state.open_shipped(name)
             st.rerun()

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from selector.challenge import Challenge, Trade, challenge, verdict_on
+from selector.challenge import Challenge, Trade, challenge, replacement_text, verdict_on
 from selector.decision import changes_text
 from selector.errors import InputError
 from selector.fields import UNKNOWN
@@ -65,20 +65,15 @@ def _sheet(found: Challenge) -> None:
         change = changes_text(found.edits) or "nothing that one field of the brief can state"
         st.markdown(f"**What saves it:** {plain(change)}. {saved}")
     if found.replacement is not None:
-        name = "The leader" if entry.standing is Standing.ADMITTED else "Nearest admitted replacement"
-        leader = decision.admitted[0].alloy.id
-        also = f" The leader is {leader}." if leader != found.replacement.alloy.id else ""
-        st.markdown(f"**{name}:** {plain(found.replacement.alloy.id)}, place {found.replacement.rank}.{plain(also)}")
-        left, right = st.columns(2)
-        with left:
-            _trades(f"Given up with {found.replacement.alloy.id}", found.given_up)
-        with right:
-            _trades(f"Gained with {found.replacement.alloy.id}", found.gained)
+        st.markdown(f"**{plain(replacement_text(found))}**")
+        _both(found.replacement.alloy.id, found.given_up, found.gained)
+        if found.leader_given_up or found.leader_gained:
+            st.markdown(f"**{plain(f'The leader: {decision.admitted[0].alloy.id}.')}**")
+            _both(decision.admitted[0].alloy.id, found.leader_given_up, found.leader_gained)
     elif entry.standing is not Standing.ADMITTED:
         st.markdown("**Nearest admitted replacement:** none, nothing is admitted.")
     st.markdown(f"**The one measurement that matters most:** {plain(found.measurement)}.")
-    for caution in (*entry.screened.cautions, *decision.cautions):
-        st.caption(plain(f"Watch: {caution}"))
+    st.markdown("\n".join(f"- {plain(caution)}" for caution in (*entry.screened.cautions, *decision.cautions)))
     st.download_button(
         "This sheet (HTML, to print)",
         lambda: challenge_html(found, catalogue()).encode(),
@@ -89,6 +84,14 @@ def _sheet(found: Challenge) -> None:
     )
     with st.expander(f"Figures of {entry.alloy.id}, each with its source"):
         facts(entry.alloy, catalogue())
+
+
+def _both(alloy: str, given_up: tuple[Trade, ...], gained: tuple[Trade, ...]) -> None:
+    left, right = st.columns(2)
+    with left:
+        _trades(f"Given up with {alloy}", given_up)
+    with right:
+        _trades(f"Gained with {alloy}", gained)
 
 
 def _trades(title: str, trades: tuple[Trade, ...]) -> None:

@@ -3,7 +3,7 @@
 import pandas as pd
 import streamlit as st
 
-from selector.decision import Candidate, Decision, changes_text, finding, title_of
+from selector.decision import Candidate, Decision, changes_text, finding, objection, shared_changes, title_of
 from selector.figures import figure, levels
 from selector.record import charts
 from selector.record.html import decision_html, missing
@@ -15,6 +15,8 @@ from selector.ui.views import moved
 from selector.ui.views.evidence import facts
 
 NEAR_MISSES = 8
+MOST_SHARED = 3
+WIDE = st.column_config.TextColumn(width="large")
 GRID_HEAD = 130
 SCORE = st.column_config.NumberColumn(format="%.1f")
 
@@ -27,6 +29,10 @@ def show() -> None:
     decision = decided(case.brief)
     st.header(plain(decision.brief.title))
     st.markdown(f"**{plain(finding(decision))}**")
+    if objection(decision):
+        st.markdown(plain(objection(decision)))
+    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
+        st.markdown(plain(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)})."))
     moved.show(case)
     st.caption(plain(f"Weighed by {decision.weighing.origin}"))
     near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
@@ -36,7 +42,10 @@ def show() -> None:
     st.caption(charts.melting_caption(decision))
     draw(charts.melting_ranges(decision, shown), "melting", finding(decision))
     st.subheader("Screening")
-    st.caption("A cell holds the margin in kelvin or a word; blank does not apply. Hover for reason and source.")
+    st.caption(
+        "A cell holds the margin in kelvin (thin: under 5) or a word; a dash does not apply."
+        " Hover for reason and source."
+    )
     # A height of its own makes the box scroll sideways on a narrow screen instead of cutting columns off.
     with st.container(height=charts.ROW * len(shown) + GRID_HEAD, border=False):
         draw(charts.screening_grid(shown), "screening", f"Screening grid of {len(shown)} alloys", "content")
@@ -139,7 +148,9 @@ def verdicts(entry: Candidate) -> None:
         for v in entry.screened.verdicts
         if charts.WORDS[v.outcome]
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="verdicts")
+    # A plain table wraps its cells, so that every reason can be read and printed whole.
+    cells = [{name: plain(value) for name, value in row.items()} for row in rows]
+    st.table(pd.DataFrame(cells).set_index("rule"))
     for caution in entry.screened.cautions:
         st.caption(plain(f"Watch: {caution}."))
 
