@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
-from selector.decision import Candidate, Decision, decide, title_of
+from selector.decision import Candidate, Decision, decide
+from selector.findings import title_of
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 SMALL = 0.05

@@ -17,8 +17,9 @@ from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
 from selector.datafiles import page_file
-from selector.decision import decide, finding, second_opinions
+from selector.decision import decide, second_opinions
 from selector.errors import Fault, InputError
+from selector.findings import finding
 from selector.record import plain, terminal
 
 WIDTH_WHEN_PIPED = 140

@@ -12,12 +12,10 @@ from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
 from selector.scoring.ranking import Scores, competition_ranks, rank_bounds
-from selector.scoring.values import FULL
 from selector.scoring.weighing import Weighed, weigh
 from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
-WORTH_TELLING = 5.0  # points of 100
 KINDS_OF_CHANGE = ("K", "class", "ppm", "")
 SCREENING_AID = "This is a screening aid. It has qualified no joint."
 FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
@@ -25,7 +23,7 @@ FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongatio
 
 @dataclass(frozen=True)
 class Fact:
-    """One figure or band of an alloy as it is handed over, with what it rests on."""
+    """One figure or band of an alloy as it is handed over, with what it rests on; `ends` names the rows of its ends."""
 
     value: float | str | None
     low: float | str | None
@@ -34,6 +32,7 @@ class Fact:
     grade: str
     origin: str
     source: str
+    ends: str = ""
 
 
 @dataclass(frozen=True)
@@ -96,6 +95,12 @@ class Candidate:
         wanted = Outcome.FAIL if self.standing is Standing.RULED_OUT else Outcome.UNKNOWN
         return tuple(verdict for verdict in self.screened.verdicts if verdict.outcome is wanted)
 
+    def reasons(self) -> str:
+        """Return what keeps the alloy out in words: what fails, then what is open besides."""
+        failed = [v.reason for v in self.screened.blocking if v.outcome is Outcome.FAIL]
+        unsettled = [f"open: {v.reason}" for v in self.screened.blocking if v.outcome is Outcome.UNKNOWN]
+        return "; ".join([*failed, *unsettled])
+
     def verdict(self, rule: str) -> Verdict:
         """Return the verdict of one rule."""
         return next(entry for entry in self.screened.verdicts if entry.rule == rule)
@@ -105,7 +110,7 @@ class Candidate:
         facts = {}
         for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset):
             facts[entry.name] = Fact(
-                entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source
+                entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source, entry.ends
             )
         elongation = self.alloy.of("elongation_percent")
         level, best, worst = self.screened.ductility
@@ -185,7 +190,7 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
         undecided=tuple(sorted(groups[Standing.UNDECIDED], key=_nearness)),
         ruled_out=tuple(sorted(groups[Standing.RULED_OUT], key=_nearness)),
         weighing=how,
-        cautions=_cautions(brief),
+        cautions=(*_cautions(brief), *_left_out(catalogue, alloys)),
         data_hash=catalogue.hash,
         version=__version__,
     )
@@ -203,6 +208,17 @@ def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
         raise InputError("the overrides", faults)
 
 
+def with_incumbent(shown: tuple[Candidate, ...], decision: Decision, catalogue: Catalogue) -> tuple[Candidate, ...]:
+    """Return candidates to show, with the alloy in use now where the brief names one that was looked at."""
+    try:
+        in_use = decision.of(catalogue.find(decision.brief.incumbent))
+    except InputError:
+        return shown
+    if in_use is None or in_use.alloy.id in {entry.alloy.id for entry in shown}:
+        return shown
+    return (*shown, in_use)
+
+
 def second_opinions(decision: Decision) -> Panel:
     """Return what TOPSIS and VIKOR say of the admitted alloys that have every value; relative to that list."""
     admitted = decision.admitted
@@ -218,6 +234,14 @@ def second_opinions(decision: Decision) -> Panel:
         chosen,
         [share.weight for share in admitted[0].shares] if admitted else [],
     )
+
+
+def _left_out(catalogue: Catalogue, looked_at: dict[str, Alloy]) -> tuple[str, ...]:
+    """Return a word about the alloys of the catalogue that were not looked at."""
+    count = len(catalogue.alloys) - len(looked_at)
+    if count <= 0:
+        return ()
+    return (f"{count} fusible, cadmium and gallium grades stand outside the default list and were not looked at.",)
 
 
 def _candidate(row: Screened, weighed: Weighed, index: int, edits: tuple[Edit, ...]) -> Candidate:
@@ -265,18 +289,20 @@ def _in_order(admitted: list[Candidate]) -> tuple[Candidate, ...]:
     return tuple(sorted(placed, key=lambda c: (c.rank or 0, c.alloy.id)))
 
 
-def _nearness(candidate: Candidate) -> tuple[bool, int, int, float, str]:
-    """Order by how near to admission: those that a change of the brief would admit, by few changes.
+def _nearness(candidate: Candidate) -> tuple[bool, int, int, float, int, str]:
+    """Order by how near to admission: those that a change of the brief would admit, by the kind and size of the change.
 
-    Changes in kelvin come before a change of class, of content, and those without a size: units are never compared.
+    What only asks to be shown does not count as a change. Changes in kelvin come before a change of class, of content,
+    and those without a size: units are never compared.
     """
-    edits = candidate.edits
+    edits = [edit for edit in candidate.edits if not edit.only_asks]
     kinds = [KINDS_OF_CHANGE.index(edit.unit) if edit.change is not None else len(KINDS_OF_CHANGE) for edit in edits]
     return (
-        not edits,
-        len(edits) or len(candidate.blocking()),
+        not candidate.edits,
+        0 if candidate.edits else len(candidate.blocking()),
         max(kinds, default=0),
         max((abs(edit.change or 0.0) for edit in edits), default=0.0),
+        len(candidate.edits),
         candidate.alloy.id,
     )
 
@@ -309,85 +335,3 @@ def _cautions(brief: Brief) -> tuple[str, ...]:
         " does not know."
     )
     return tuple(cautions)
-
-
-def finding(decision: Decision) -> str:
-    """Return the decision in one sentence."""
-    counts = f"{len(decision.undecided)} undecided, {len(decision.ruled_out)} ruled out"
-    if not decision.admitted:
-        return f"No alloy is admitted; {counts}."
-    first = decision.admitted[0]
-    worst = f"at worst place {first.rank_worst} under these weights"
-    firm = "whatever the open figures turn out to be, under these weights" if first.rank_worst == 1 else worst
-    many = len(decision.admitted)
-    return f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
-
-
-def objection(decision: Decision) -> str:
-    """Return what speaks most against the leader: the criterion that costs it most, empty where none does."""
-    if not decision.admitted:
-        return ""
-    shares = decision.admitted[0].shares
-    lost = max(shares, key=lambda share: share.weight * (FULL - share.worth_low))
-    if lost.weight * (FULL - lost.worth_low) < WORTH_TELLING:
-        return ""
-    return (
-        f"What speaks most against {decision.admitted[0].alloy.id}: {title_of(lost.criterion)}, {lost.level.text};"
-        f" it weighs {100 * lost.weight:.0f} % and earns at least {lost.weight * lost.worth_low:.1f} points."
-    )
-
-
-def shared_changes(decision: Decision) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Return changes of the brief that each admit several alloys, most alloys first: (change in words, alloys)."""
-    groups: dict[str, list[str]] = {}
-    for candidate in (*decision.undecided, *decision.ruled_out):
-        if candidate.edits and all(edit.change is None for edit in candidate.edits):
-            groups.setdefault(changes_text(candidate.edits), []).append(candidate.alloy.id)
-    several = [(text, tuple(alloys)) for text, alloys in groups.items() if len(alloys) > 1]
-    return tuple(sorted(several, key=lambda group: -len(group[1])))
-
-
-@dataclass(frozen=True)
-class Move:
-    """An alloy that a change of the brief let in or put out, with the verdict that turned.
-
-    `asked` is False where the demand that kept it out is no longer made.
-    """
-
-    alloy: str
-    entered: bool
-    verdict: Verdict
-    asked: bool = True
-
-    @property
-    def text(self) -> str:
-        """Return the move in words: who, by how many kelvin, and why."""
-        if not self.asked:
-            return f"{self.alloy}: no longer asked: {self.verdict.reason}"
-        return f"{self.alloy} {self.verdict.margin_text}".rstrip() + f": {self.verdict.reason}"
-
-
-def moves(before: Decision, after: Decision) -> tuple[Move, ...]:
-    """Return which alloys entered or left the admitted between two decisions, entered first."""
-    found = []
-    for candidate in after.candidates:
-        earlier = before.of(candidate.alloy)
-        was = earlier is not None and earlier.standing is Standing.ADMITTED
-        now = candidate.standing is Standing.ADMITTED
-        if earlier is None or was == now:
-            continue
-        turned = (earlier if now else candidate).blocking()[0]
-        same = [v for v in candidate.screened.verdicts if (v.rule, v.subject) == (turned.rule, turned.subject)]
-        found.append(Move(candidate.alloy.id, now, same[0] if same else turned, bool(same)))
-    return tuple(sorted(found, key=lambda move: not move.entered))
-
-
-def changes_text(edits: tuple[Edit, ...]) -> str:
-    """Return edits as one sentence."""
-    return "; and ".join(edit.text for edit in edits)
-
-
-def title_of(criterion: str) -> str:
-    """Return a criterion's title with its unit."""
-    entry = CRITERIA[criterion]
-    return f"{entry.title} ({entry.unit})" if entry.unit else entry.title

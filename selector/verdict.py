@@ -53,6 +53,11 @@ class Edit:
     change: float | None = None
     unit: str = ""
 
+    @property
+    def only_asks(self) -> bool:
+        """Return whether the edit asks for a fact to be shown and changes nothing of the product."""
+        return self.text.startswith("show that")
+
 
 def strongest(edits: Iterable[Edit]) -> tuple[Edit, ...]:
     """Return edits with one a field: where two rules ask the same field, the larger change serves both."""

@@ -176,7 +176,7 @@ def test_the_order_is_by_lower_bound_and_bounds_enclose_the_score(decisions, nam
 
 
 def test_a_missing_value_leaves_bounds_and_no_score(decisions):
-    missing = [c for c in decisions["skin-patch"].admitted if any(s.level.low is None for s in c.shares)]
+    missing = [c for c in decisions["motor-drive"].admitted if any(s.level.low is None for s in c.shares)]
     assert missing
     for candidate in missing:
         assert candidate.score is None

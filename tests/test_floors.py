@@ -30,6 +30,7 @@ FLOORS = (
     "screening",
     "scoring",
     "decision",
+    "findings",
     "challenge",
     "record",
     "cli",

@@ -6,8 +6,9 @@ from selector.brief import from_raw, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge
 from selector.cli import main
-from selector.decision import decide, moves
+from selector.decision import decide
 from selector.errors import InputError
+from selector.findings import moves
 from selector.melting.onset import joint_onset
 from selector.verdict import Outcome, Standing
 

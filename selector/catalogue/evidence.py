@@ -78,6 +78,17 @@ class Evidence:
     cautions: tuple[str, ...] = ()
 
     @property
+    def ends(self) -> str:
+        """Return which rows state the ends of the interval: `low o0012, high o0015`; inputs' own for a computed one."""
+        rows = [row for row in self.candidates if row.standing == USABLE and row.figures]
+        if not rows:
+            told = dict.fromkeys(f"{entry.name} {entry.ends}" for entry in self.inputs if entry.ends)
+            return "; ".join(told)
+        low = min(rows, key=lambda row: (min(row.figures), row.id))
+        high = min(rows, key=lambda row: (-max(row.figures), row.id))
+        return low.id if low is high else f"low {low.id}, high {high.id}"
+
+    @property
     def interval(self) -> tuple[float, float] | None:
         """Return (low, high), or None where nothing is known."""
         return None if self.low is None or self.high is None else (self.low, self.high)

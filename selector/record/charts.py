@@ -273,7 +273,7 @@ def property_strips(
         axis = alt.Scale(zero=False, nice=False, padding=8)
         if name in LOGARITHMIC:
             axis = alt.Scale(type="log", zero=False, nice=False, padding=8)
-        x = alt.X("value:Q", title=title, scale=axis)
+        x = alt.X("value:Q", title=title, scale=axis, axis=alt.Axis(tickCount=8))
         picked = [row for row in rows if row["alloy"] in chosen]
         tooltip = [
             alt.Tooltip("alloy:N", title="Alloy"),
@@ -319,6 +319,7 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
                     "alloy": entry.alloy.id,
                     "rule": RULE_TITLES[rule],
                     "outcome": str(worst.outcome),
+                    "answer": WORDS[worst.outcome] or "does not apply",
                     "cell": _cell(worst),
                     "reason": worst.reason,
                     "threshold": worst.threshold or "none",
@@ -339,7 +340,7 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
         tooltip=[
             alt.Tooltip("alloy:N", title="Alloy"),
             alt.Tooltip("rule:N", title="Rule"),
-            alt.Tooltip("outcome:N", title="Answer"),
+            alt.Tooltip("answer:N", title="Answer"),
             alt.Tooltip("reason:N", title="Reason"),
             alt.Tooltip("threshold:N", title="What would decide"),
             alt.Tooltip("source:N", title="Source"),

@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from selector.brief import Brief
 from selector.catalogue import Catalogue, Source
+from selector.catalogue.evidence import RULE
 from selector.challenge import Challenge, challenge, replacement_text, verdict_on
-from selector.decision import Candidate, Decision, Fact, changes_text, finding, objection, shared_changes, title_of
+from selector.decision import Candidate, Decision, Fact, with_incumbent
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
+from selector.findings import changes_text, finding, objection, shared_changes, title_of
 from selector.record import charts
 from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.plain import plain
@@ -45,7 +47,7 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
     from markupsafe import Markup
 
     near = tuple(entry for entry in decision.ruled_out if entry.edits)[:NEAR_MISSES]
-    shown = (*decision.admitted, *decision.undecided, *near)
+    shown = with_incumbent((*decision.admitted, *decision.undecided, *near), decision, catalogue)
     text = json.dumps(_slim(decision), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
@@ -66,6 +68,7 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             contributions_svg=Markup(svg(charts.contributions(decision.admitted), CHART_WIDTH))
             if decision.admitted
             else "",
+            rule=RULE.capitalize(),
             sources=sources_used(decision, catalogue),
             data=Markup(text.replace("<", "\\u003c")),
         )
@@ -191,6 +194,7 @@ def sources_used(decision: Decision, catalogue: Catalogue) -> list[Source]:
             *(fact.source for fact in entry.facts().values()),
             *(verdict.source for verdict in entry.screened.verdicts),
             *(share.level.source for share in entry.shares),
+            *(row.source for name in ("solidus_c", "liquidus_c") for row in entry.alloy.of(name).candidates),
         ):
             named |= set(text.split("; "))
     return [catalogue.sources[name] for name in sorted(named & set(catalogue.sources))]

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from selector.catalogue import Alloy, Catalogue
 from selector.challenge import Challenge
 from selector.composition import decimal_text
-from selector.decision import Candidate, Decision, changes_text
+from selector.decision import Candidate, Decision
 from selector.figures import figure
+from selector.findings import changes_text
 from selector.melting.onset import remelt_onset
 from selector.verdict import Verdict
 
@@ -104,8 +105,8 @@ def rows(decision: Decision) -> list[dict[str, str]]:
             for column, value in ((name, fact.value), (f"{name}_low", fact.low), (f"{name}_high", fact.high)):
                 row[column] = figure(value) if isinstance(value, float) else ""
             row |= {f"{name}_grade": fact.grade, f"{name}_source": guarded(fact.source)}
-        row["reasons"] = guarded("; ".join(v.reason for v in entry.blocking()) if entry.rank is None else "")
-        row["thresholds"] = guarded("; ".join(v.threshold for v in entry.blocking() if v.threshold))
+        row["reasons"] = guarded(entry.reasons())
+        row["thresholds"] = guarded("; ".join(v.threshold for v in entry.screened.blocking if v.threshold))
         row["would_admit"] = guarded(changes_text(entry.edits))
         row["cautions"] = guarded("; ".join(entry.screened.cautions))
         row["data_hash"] = decision.data_hash

@@ -7,8 +7,9 @@ from rich.table import Table
 
 from selector.catalogue import Alloy, Catalogue
 from selector.challenge import Challenge, Trade, replacement_text, verdict_on
-from selector.decision import Candidate, Decision, changes_text, finding, objection, shared_changes
+from selector.decision import Candidate, Decision
 from selector.figures import figure, levels, points, signed, spread
+from selector.findings import changes_text, finding, objection, shared_changes
 from selector.melting.onset import remelt_onset
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
@@ -53,8 +54,9 @@ def shortlist(console: Console, decision: Decision) -> None:
         console.print(f"\nRuled out ({len(decision.ruled_out)}), nearest to admission first", style="bold")
         table = _table("alloy", "margin", "reason", "smallest change of the brief that admits it")
         for entry in decision.ruled_out:
-            reasons = "; ".join(verdict.reason for verdict in entry.blocking())
-            table.add_row(entry.alloy.id, entry.blocking()[0].margin_text, reasons, changes_text(entry.edits) or "none")
+            table.add_row(
+                entry.alloy.id, entry.blocking()[0].margin_text, entry.reasons(), changes_text(entry.edits) or "none"
+            )
         console.print(table)
     console.print()
     for caution in decision.cautions:

@@ -12,7 +12,7 @@ PAGES = Path(__file__).parent / "pages"
 
 def run() -> None:
     """Set the page up, bring the state in line with the address, run the page that it names."""
-    st.set_page_config(page_title="Meltwise", layout="wide")
+    st.set_page_config(layout="wide")
     state.restore()
     page = st.navigation(
         [
@@ -23,6 +23,7 @@ def run() -> None:
         ],
         position="top",
     )
+    st.set_page_config(page_title=f"{page.title}: Meltwise")
     for warning in state.current().warnings:
         st.warning(plain(warning))
     page.run()

@@ -16,7 +16,8 @@ from selector.brief import read, shipped
 from selector.catalogue import load
 from selector.catalogue.tables import TABLES
 from selector.datafiles import data_folder
-from selector.decision import Decision, changes_text, decide
+from selector.decision import Decision, decide
+from selector.findings import changes_text
 
 BRIEFS = ("motor-drive", "river-logger", "skin-patch")
 CODES = {"motor-drive": 0, "river-logger": 1, "skin-patch": 0}
@@ -308,7 +309,7 @@ def test_text_gives_every_alloy_ruled_out_with_its_reason(name, run):
     )
     assert list(printed) == [entry.alloy.id for entry in decision.ruled_out]
     for entry in decision.ruled_out:
-        reasons = "; ".join(verdict.reason for verdict in entry.blocking())
+        reasons = entry.reasons()
         _, reason, change = printed[entry.alloy.id]
         assert reason == squeezed(reasons)
         assert change == squeezed(changes_text(entry.edits) or "none")

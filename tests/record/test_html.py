@@ -79,8 +79,10 @@ def test_it_holds_every_alloy_looked_at_with_reasons(records, name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_source_it_names_is_told_in_full(records, name):
     told = set(re.findall(r"<li><b>([^<]+)</b>", records[name]))
-    values = records[name].split("Every value used")[1].split("<h2>Sources</h2>")[0]
-    named = {part for cell in re.findall(r"<td>([^<]*)</td></tr>", values) for part in cell.split("; ")} - {"none"}
+    values = records[name].split("Every value used")[1].split("<h2>The rows behind")[0]
+    rows = records[name].split("<h2>The rows behind")[1].split("<h2>Sources</h2>")[0]
+    cells = re.findall(r"<td>([^<]*)</td><td>[^<]*</td></tr>", values) + re.findall(r"<td>([^<]*)</td></tr>", rows)
+    named = {part for cell in cells for part in cell.split("; ")} - {"none"}
     assert named
     assert named <= told
 

@@ -7,9 +7,9 @@ import streamlit as st
 
 from selector.brief import dumps
 from selector.datafiles import LARGEST_FILE_BYTES, decoded
-from selector.decision import finding
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
+from selector.findings import finding
 from selector.record.labels import LABELS, Label
 from selector.ui import state
 from selector.ui.decisions import decided
@@ -235,6 +235,9 @@ def _files(case: state.Case) -> None:
             st.download_button(
                 "Save as TOML", dumps(case.brief), "brief.toml", "application/toml", on_click="ignore", key="save"
             )
+    if case.faults:
+        st.caption("Sharing waits until the faults are mended.")
+        return
     try:
         st.caption("Link to hand over; what a customer bans and whose weights apply are not in it:")
         st.code(state.shareable(case.raw), language=None, wrap_lines=True)

@@ -3,10 +3,10 @@
 import streamlit as st
 
 from selector.challenge import Challenge, Trade, challenge, replacement_text, verdict_on
-from selector.decision import changes_text
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import points
+from selector.findings import changes_text
 from selector.record import charts
 from selector.record.html import challenge_html
 from selector.ui import state

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from selector.decision import moves
+from selector.findings import moves
 from selector.ui import state
 from selector.ui.decisions import decided
 from selector.ui.say import plain

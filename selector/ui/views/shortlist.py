@@ -3,8 +3,9 @@
 import pandas as pd
 import streamlit as st
 
-from selector.decision import Candidate, Decision, changes_text, finding, objection, shared_changes, title_of
+from selector.decision import Candidate, Decision, with_incumbent
 from selector.figures import figure, levels
+from selector.findings import changes_text, finding, objection, shared_changes, title_of
 from selector.record import charts
 from selector.record.html import decision_html, missing
 from selector.ui import state
@@ -37,7 +38,8 @@ def show() -> None:
     st.caption(plain(f"Weighed by {decision.weighing.origin}"))
     near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     everything = st.toggle("Show every alloy looked at", key="everything")
-    shown = decision.candidates if everything else (*decision.admitted, *decision.undecided, *near)
+    few = with_incumbent((*decision.admitted, *decision.undecided, *near), decision, catalogue())
+    shown = decision.candidates if everything else few
     st.subheader("Melting range against the limits")
     st.caption(charts.melting_caption(decision))
     draw(charts.melting_ranges(decision, shown), "melting", finding(decision))
@@ -101,7 +103,7 @@ def _ruled_out(decision: Decision) -> None:
         {
             "alloy": entry.alloy.id,
             "margin": entry.blocking()[0].margin_text,
-            "reason": "; ".join(verdict.reason for verdict in entry.blocking()),
+            "reason": entry.reasons(),
             "smallest change of the brief that admits it": changes_text(entry.edits) or "none",
         }
         for entry in decision.ruled_out
