@@ -327,6 +327,20 @@ def test_alloys_are_found_by_spelling_element_and_family():
     assert "Nothing fits" in said(test)
 
 
+def test_the_catalogue_sorts_by_figures_and_says_their_intervals():
+    # As texts, 1030 would stand before 139; and a missing figure must read unknown, not None.
+    test = opened("alloys")
+    test.toggle(key="unlisted").set_value(True).run()
+    grid = test.dataframe[0]
+    liquidus = grid.value["liquidus, degC"]
+    assert liquidus.dtype == float
+    assert liquidus.is_monotonic_increasing
+    shown = pa.ipc.open_stream(grid.proto.arrow_data.styler.display_values).read_pandas()
+    row = list(grid.value["alloy"]).index("Bi-42Sn")
+    assert shown.iloc[row, 2] == "138 (138 to 139)"
+    assert not any("None" in str(cell) or "nan" in str(cell) for cell in shown.to_numpy().ravel())
+
+
 def test_unlisted_grades_come_on_demand():
     test = opened("alloys")
     test.toggle(key="unlisted").set_value(True).run()

@@ -1,7 +1,11 @@
 """The catalogue: search, filter, property strips of a few alloys, and where sources disagree."""
 
+import math
+from functools import partial
+
 import pandas as pd
 import streamlit as st
+from pandas.io.formats.style import Styler
 
 from selector.catalogue import Alloy
 from selector.errors import InputError
@@ -20,6 +24,8 @@ COLUMNS = {
     "density_g_cm3": "density, g/cm3",
     "relative_cost": "cost, SAC305 = 1",
 }
+# At the left, for at the right a narrow column would cut a figure's first digits.
+FIGURE = st.column_config.NumberColumn(alignment="left", width=140)
 FIRST_CHOSEN = ("SAC305", "Bi-42Sn")
 MOST_CHOSEN = 4
 
@@ -37,27 +43,40 @@ def show() -> None:
         unlisted = st.toggle("Unlisted grades too", key="unlisted", help="Fusible, cadmium-bearing and gallium grades.")
     found = [a for a in everything if (a.listed or unlisted) and (not families or a.family in families)]
     found = [a for a in found if _matches(a, text)]
-    st.caption(f"{len(found)} of {len(everything)} alloys.")
+    found.sort(key=_liquidus_c)
+    st.caption(f"{len(found)} of {len(everything)} alloys. By liquidus; a click on a column's head sorts by it.")
     if not found:
         st.info("Nothing fits. Try a composition such as Sn-58Bi, an element such as In, or switch the toggle on.")
         return
+    figures = dict.fromkeys(COLUMNS.values(), FIGURE)
+    table = _listing(tuple(a.id for a in found))
+    st.dataframe(table, hide_index=True, width="stretch", column_config=figures, key="catalogue")
+    _side_by_side(found)
+    _one(found)
+
+
+# A cell sorts by the chosen figure and shows its interval too; a text would put 1030 before 139.
+@st.cache_resource(max_entries=16, show_spinner=False)
+def _listing(names: tuple[str, ...]) -> Styler:
+    found = [catalogue().alloys[name] for name in names]
     rows = [
         {
             "alloy": alloy.id,
             "family": alloy.family,
-            **{
-                title: spread(alloy.of(name).value, alloy.of(name).low, alloy.of(name).high)
-                for name, title in COLUMNS.items()
-            },
+            **{title: alloy.of(name).value for name, title in COLUMNS.items()},
             "ductility": levels(*alloy.ductility),
             "drop": alloy.bands["drop_class"].text(),
             "wetting": alloy.bands["wetting_class"].text(),
         }
         for alloy in found
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="catalogue")
-    _side_by_side(found)
-    _one(found)
+    styled = pd.DataFrame(rows).astype(dict.fromkeys(COLUMNS.values(), float)).style
+    for name, title in COLUMNS.items():
+        for row, alloy in enumerate(found):
+            entry = alloy.of(name)
+            text = spread(entry.value, entry.low, entry.high)
+            styled.format(partial(_said, text), na_rep=text, subset=pd.IndexSlice[[row], [title]])
+    return styled
 
 
 @st.fragment
@@ -81,6 +100,15 @@ def _one(found: list[Alloy]) -> None:
     alloy = catalogue().alloys[one]
     _conflicts(alloy)
     facts(alloy, catalogue())
+
+
+def _said(text: str, value: float) -> str:
+    return text
+
+
+def _liquidus_c(alloy: Alloy) -> float:
+    value = alloy.of("liquidus_c").value
+    return math.inf if value is None else value
 
 
 def _matches(alloy: Alloy, text: str) -> bool:

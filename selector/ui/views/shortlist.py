@@ -19,6 +19,10 @@ NEAR_MISSES = 8
 MOST_SHARED = 3
 WIDE = st.column_config.TextColumn(width="large")
 GRID_HEAD = 130
+# A row of more than four rem lets the grid break its lines.
+WRAPS_PX = 60
+LIST_HEIGHT_PX = 480
+NARROW = st.column_config.TextColumn(width="small")
 SCORE = st.column_config.NumberColumn(format="%.1f")
 
 
@@ -108,7 +112,15 @@ def _ruled_out(decision: Decision) -> None:
         }
         for entry in decision.ruled_out
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="ruled_out")
+    st.dataframe(
+        pd.DataFrame(rows),
+        hide_index=True,
+        width="stretch",
+        column_config={"margin": NARROW},
+        row_height=WRAPS_PX,
+        height=LIST_HEIGHT_PX,
+        key="ruled_out",
+    )
 
 
 @st.fragment
