@@ -19,6 +19,7 @@ class Trade:
     challenger: str
     replacement: str
     points: float | None
+    source: str
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,9 @@ def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:
     for mine, theirs in zip(challenger.shares, replacement.shares, strict=True):
         known = mine.points is not None and theirs.points is not None
         points = (theirs.points or 0.0) - (mine.points or 0.0) if known else None
-        trades.append(Trade(title_of(mine.criterion), mine.level.text, theirs.level.text, points))
+        names = f"{mine.level.source}; {theirs.level.source}".split("; ")
+        source = "; ".join(dict.fromkeys(name for name in names if name))
+        trades.append(Trade(title_of(mine.criterion), mine.level.text, theirs.level.text, points, source))
     return tuple(sorted(trades, key=lambda trade: trade.points or 0.0))
 
 

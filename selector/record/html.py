@@ -92,6 +92,8 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
 
     named = {name for v in found.candidate.screened.verdicts for name in v.source.split("; ")}
     named |= {name for fact in found.candidate.facts().values() for name in fact.source.split("; ")}
+    trades = (*found.given_up, *found.gained, *found.leader_given_up, *found.leader_gained)
+    named |= {name for trade in trades for name in trade.source.split("; ")}
     return (
         _environment()
         .get_template("challenge.html.j2")

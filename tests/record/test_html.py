@@ -146,6 +146,16 @@ def test_the_challenge_sheet_says_what_the_command_says(alloy, name, expected):
     assert "default-src 'none'" in text
 
 
+def test_every_trade_of_the_sheet_names_its_sources_and_the_list_cites_them():
+    found = challenge(load().find("SAC305"), read(shipped("skin-patch")), load())
+    text = challenge_html(found, load(), MADE)
+    for trade in (*found.given_up, *found.gained, *found.leader_given_up, *found.leader_gained):
+        assert trade.source
+        assert f"<td>{trade.source}</td>" in text
+        for name in set(trade.source.split("; ")) & set(load().sources):
+            assert f"<b>{name}</b>: " in text
+
+
 def run(monkeypatch, *arguments):
     monkeypatch.setattr("sys.argv", ["meltwise", *arguments])
     with pytest.raises(SystemExit) as ended:

@@ -302,6 +302,15 @@ def test_challenge_answers_any_spelling():
     assert any("not an element" in error.value for error in test.error)
 
 
+def test_every_trade_of_a_challenge_opens_to_its_sources():
+    test = opened("challenge")
+    trades = [box for box in test.expander if "becomes" in box.label]
+    assert len(trades) == 10
+    assert all(box.caption for box in trades)
+    pasty = next(box for box in trades if "3 (0 to 4) becomes 36.2" in box.label.replace("\\", ""))
+    assert any("NIST solder database of 1999" in caption.value for caption in pasty.caption)
+
+
 def test_challenge_takes_a_picked_alloy():
     test = opened("challenge")
     test.selectbox(key="picked").set_value("Bi-26In-17Sn").run()

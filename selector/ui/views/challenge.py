@@ -55,11 +55,7 @@ def _sheet(found: Challenge) -> None:
         with st.expander(f"Where that comes from: {charts.RULE_TITLES[verdict.rule].lower()}"):
             if verdict.threshold:
                 st.markdown(plain(verdict.threshold))
-            for name in verdict.source.split("; "):
-                source = catalogue().sources.get(name)
-                st.caption(
-                    plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name)
-                )
+            _cite(verdict.source)
     if found.broken:
         saved = "Decided again with this change: admitted." if found.saved else ""
         change = changes_text(found.edits) or "nothing that one field of the brief can state"
@@ -99,9 +95,12 @@ def _trades(title: str, trades: tuple[Trade, ...]) -> None:
     if not trades:
         st.caption("nothing that is known of both")
     for trade in trades:
-        st.markdown(
-            "- "
-            + plain(
-                f"{trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
-            )
-        )
+        change = f"{trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
+        with st.expander(plain(change)):
+            _cite(trade.source)
+
+
+def _cite(sources: str) -> None:
+    for name in sources.split("; "):
+        source = catalogue().sources.get(name)
+        st.caption(plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name))
