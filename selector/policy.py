@@ -16,6 +16,9 @@ class Remelt(_Table):
     """Where a joint counts as remelting, by composition (DESIGN rule 6, provisional)."""
 
     mass_fraction_percent: float
+    trace_mass_percent: float
+    gathered_within_k: float
+    near_share: float
     bismuth_eutectic_above_wt: float
     bismuth_trace_above_wt: float
     bismuth_eutectic_low_c: float

@@ -1,0 +1,108 @@
+"""What was computed once is kept on disk, by composition and by the hash of what it was computed from."""
+
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, fields
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from selector.composition import Composition
+from selector.melting.alloy import Melting, melt
+from selector.melting.parameters import thermo
+from selector.policy import policy
+
+# Counted up when the engine computes something else from the same tables.
+ENGINE = "1"
+FOLDER_VARIABLE = "MELTWISE_CACHE"
+
+
+def inputs_hash(key: str) -> str:
+    """Return a short hash of everything that a computed result rests on: engine, tables, policy, composition."""
+    rules = policy().remelt.model_dump_json()
+    return hashlib.sha256("|".join((ENGINE, thermo().hash, rules, key)).encode()).hexdigest()[:16]
+
+
+def composition_key(alloy: Composition) -> str:
+    """Return a composition as an exact text, whatever it was written as."""
+    return ";".join(f"{element}:{wt}" for element, wt in sorted(alloy.parts))
+
+
+def cache_folder() -> Path:
+    """Return where results are kept: the user's cache, or the folder that MELTWISE_CACHE names."""
+    named = os.environ.get(FOLDER_VARIABLE)
+    if named:
+        return Path(named)
+    from platformdirs import user_cache_dir
+
+    return Path(user_cache_dir("meltwise", appauthor=False)) / "melting"
+
+
+def remembered(kind: str, key: str, make: Callable[[], Any]) -> Any:
+    """Return a result from the disk, or make it and keep it.
+
+    A file that cannot be read, or a folder that cannot be written, only costs the time to compute again.
+    """
+    path = cache_folder() / f"{kind}-{inputs_hash(key)}.json"
+    try:
+        return json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        pass
+    made = make()
+    _write(path, made)
+    return made
+
+
+def _write(path: Path, content: Any) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Written beside and renamed, so that another process never reads half a file.
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            json.dump(content, file)
+        Path(name).replace(path)
+    except OSError:
+        return
+
+
+def melting_of(alloys: Sequence[Composition], told: Callable[[int], None] | None = None) -> tuple[Melting, ...]:
+    """Return how alloys melt in full, each computed at most once.
+
+    Parameters
+    ----------
+    alloys : sequence of Composition
+    told : callable, optional
+        Called with how many of those not kept are done.
+
+    Raises
+    ------
+    InputError
+        As `melt`.
+    """
+    paths = {alloy: cache_folder() / f"alloy-{inputs_hash(composition_key(alloy))}.json" for alloy in alloys}
+    found = {alloy: kept for alloy, path in paths.items() if (kept := _kept(path)) is not None}
+    missing = [alloy for alloy in paths if alloy not in found]
+    if missing:
+        for alloy, result in zip(missing, melt(missing, told=told), strict=True):
+            found[alloy] = result
+            _write(paths[alloy], asdict(result))
+            _kept.cache_clear()
+    return tuple(found[alloy] for alloy in alloys)
+
+
+@lru_cache(maxsize=512)
+def _kept(path: Path) -> Melting | None:
+    try:
+        content = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    if not isinstance(content, dict) or set(content) != {entry.name for entry in fields(Melting)}:
+        return None
+    return Melting(**{name: _frozen(value) for name, value in content.items()})
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(_frozen(entry) for entry in value) if isinstance(value, list) else value
