@@ -195,7 +195,9 @@ def _at_equilibrium(
             failures.append(f"T{fraction * 100:.0f}: the solver found no checked answer ({error})")
     base = replace(base, t98_c=found[0], t90_c=found[1])
     try:
-        solidus_k = _solidus(elements, x, bottom_k, high_k)
+        # A homogenised alloy melts no cooler than a segregated one: within a bracket that is the floor.
+        solidus_k, above_k = _solidus(elements, x, bottom_k, high_k)
+        solidus_k = max(solidus_k, min(last_k, above_k)) if np.isfinite(last_k) else solidus_k
     except UnsolvedError as error:
         failures.append(f"solidus: the solver found no checked answer ({error})")
         return base, last_k
@@ -237,13 +239,13 @@ def _fraction_reached(elements: tuple[str, ...], x: FloatArray, fraction: float,
     return _turning(lambda t_k: state_at(elements, x, t_k).liquid_mass >= fraction, low_k, high_k)[1]
 
 
-def _solidus(elements: tuple[str, ...], x: FloatArray, low_k: float, high_k: float) -> float:
-    """Return the checked solidus, K, by bisection: the hottest temperature without liquid."""
+def _solidus(elements: tuple[str, ...], x: FloatArray, low_k: float, high_k: float) -> tuple[float, float]:
+    """Return the bracket, K, of the checked solidus: the hottest temperature without liquid, the coolest with."""
     while _holds_liquid(elements, x, low_k):
         low_k, high_k = low_k - 10.0, low_k
         if low_k < T_LOW_K:
             raise UnsolvedError("liquid below 25 degC")
-    return _turning(lambda t_k: has_liquid(elements, x, t_k), low_k, high_k)[0]
+    return _turning(lambda t_k: has_liquid(elements, x, t_k), low_k, high_k)
 
 
 def _holds_liquid(elements: tuple[str, ...], x: FloatArray, t_k: float) -> bool:

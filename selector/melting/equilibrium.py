@@ -1,8 +1,9 @@
 """Equilibrium of one alloy at a temperature, solved by pycalphad and checked against every phase of the tables.
 
 The solver may return nothing, raise, or stop at a metastable state, now and then and without a word. So each answer is
-held against the tangent plane that it implies: a phase below that plane exposes it. What cannot be mended by moving
-the temperature by some hundredths of a kelvin is a failure, told as one.
+held against the tangent plane that it implies: a phase below that plane exposes it. Then it is asked again from more
+starting points, without one of the phases it found, and some hundredths of a kelvin beside; what that cannot mend is a
+failure, told as one.
 """
 
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from selector.melting.tangent import largest_force, liquid_force
 
 NUDGES_K = (0.0, 0.03, -0.05, 0.11, -0.17)
 METASTABLE_J = 1.0
+COARSE, FINE = 60, 500  # starting points a phase; too few may miss a phase, many cost three times the time
 PRESSURE_PA = 101325.0
 TRACE_OF_PHASE = 1e-9
 
@@ -67,8 +69,13 @@ def _prepared(elements: tuple[str, ...]) -> _Prepared:
     return _Prepared(components, phases, models, records)
 
 
-def _solve(elements: tuple[str, ...], x: FloatArray, t_k: float) -> tuple[State, FloatArray] | None:
-    """Return what the solver gives, with chemical potentials; None where it gives nothing."""
+def _solve(
+    elements: tuple[str, ...], x: FloatArray, t_k: float, without: str = "", sampling: int = COARSE
+) -> tuple[State, FloatArray] | None:
+    """Return what the solver gives, with chemical potentials; None where it gives nothing.
+
+    A phase may be kept out of its sight: where it holds on to a metastable state, the stable one is then found.
+    """
     from pycalphad import equilibrium
     from pycalphad import variables as v
 
@@ -79,11 +86,12 @@ def _solve(elements: tuple[str, ...], x: FloatArray, t_k: float) -> tuple[State,
         found = equilibrium(
             database(),
             ready.components,
-            _without_twins(elements, ready.phases, t_k),
+            [phase for phase in _without_twins(elements, ready.phases, t_k) if phase != without],
             conditions,
             model=ready.models,
             phase_records=ready.records,
             to_xarray=False,
+            calc_opts={"pdens": sampling},
         )
     except Exception:  # noqa: BLE001 - the solver raises many kinds; each of them means that it found nothing
         return None
@@ -138,10 +146,25 @@ def state_at(elements: tuple[str, ...], x: FloatArray, t_k: float) -> State:
         Nothing, or only metastable states, at this temperature and at those some hundredths of a kelvin from it.
     """
     for nudge in NUDGES_K:
-        found = _solve(elements, x, t_k + nudge)
+        state = _checked(elements, x, t_k + nudge)
+        if state is not None:
+            return state
+    raise UnsolvedError(f"no checked equilibrium at {t_k:.2f} K")
+
+
+def _checked(elements: tuple[str, ...], x: FloatArray, t_k: float) -> State | None:
+    """Return a stable state at one temperature, None where only metastable ones, or nothing, are found."""
+    for sampling in (COARSE, FINE):
+        found = _solve(elements, x, t_k, sampling=sampling)
         if found is not None and _stable(elements, *found):
             return found[0]
-    raise UnsolvedError(f"no checked equilibrium at {t_k:.2f} K")
+    if found is None:
+        return None
+    for phase in dict.fromkeys(name for name, _, _ in found[0].phases):
+        again = _solve(elements, x, t_k, without=phase, sampling=FINE)
+        if again is not None and _stable(elements, *again):
+            return again[0]
+    return None
 
 
 def _stable(elements: tuple[str, ...], state: State, mu: FloatArray) -> bool:
@@ -163,17 +186,14 @@ def has_liquid(elements: tuple[str, ...], x: FloatArray, t_k: float) -> bool:
     UnsolvedError
         As `state_at`.
     """
-    doubt = False
+    for nudge in NUDGES_K:
+        state = _checked(elements, x, t_k + nudge)
+        if state is not None:
+            return state.liquid_moles > 0
     for nudge in NUDGES_K:
         found = _solve(elements, x, t_k + nudge)
-        if found is None:
-            continue
-        state, mu = found
-        if _stable(elements, state, mu):
-            return state.liquid_moles > 0
-        values = thermo().at(np.array([state.t_k]))
-        force = liquid_force(values, np.array([state.t_k]), mu[:, None], elements)[0]
-        doubt |= state.liquid_moles == 0 and force > METASTABLE_J
-    if doubt:
-        return True
+        if found is not None and found[0].liquid_moles == 0:
+            at = np.array([found[0].t_k])
+            if liquid_force(thermo().at(at), at, found[1][:, None], elements)[0] > METASTABLE_J:
+                return True
     raise UnsolvedError(f"no checked equilibrium at {t_k:.2f} K")

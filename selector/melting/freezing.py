@@ -17,6 +17,7 @@ STEP_K = 1.0
 LAST_LIQUID = 1e-3
 LOOK_EVERY = 5
 HALVINGS = 3
+BEYOND_K = 0.25
 PRESENT = 1e-4
 MOST_PER_STEP = 0.06
 SUBSTEPS = 5
@@ -110,7 +111,7 @@ def scheil(x: FloatArray, elements: tuple[str, ...], liquidus_k: FloatArray, ste
             closing = np.flatnonzero(~rest | (here.left < LAST_LIQUID))
             full = here.solids >= (before.x > PRESENT).sum(axis=0)
             invariant[columns] |= ~rest & full
-            settled[columns] &= rest | full
+            settled[columns] &= rest | full | (before.left < 5 * LAST_LIQUID)
             last_k[columns[closing]] = temperature[closing]
             last_mass[columns[closing]] = _close(here, before, closing, mass[columns], elements)
             melt.put(columns, here)
@@ -173,7 +174,8 @@ def _invariant(
         edge.put(settled, trial.take(settled))
         high, low = np.where(rest, middle, high), np.where(rest, low, middle)
     beyond = edge.take(np.arange(len(stuck)))
-    solidify(beyond, low, elements, everywhere)
+    # Some way under the edge the solids' shares are the same and the step is not on a knife's edge.
+    solidify(beyond, low - BEYOND_K, elements, everywhere)
     before.put(stuck, edge)
     here.put(stuck, beyond)
     return (low + high) / 2

@@ -1,17 +1,22 @@
-"""The remelt onset by rule from composition and solidus (DESIGN rule 6), until the melting engine computes it.
+"""The remelt onset of a joint: computed where the engine covers the alloy, by a rule of practice elsewhere.
 
-Segregation on freezing leaves a residue that melts below the label's solidus. Over about 5 wt% bismuth in tin it is
-the tin-bismuth eutectic (138 to 139 degC), with lead the ternary one (95 to 98 degC). Less bismuth leaves a trace,
-which is a caution and not the onset. Validity: soft solders of the catalogue; a rule of practice, not a computation.
+Segregation on freezing leaves a residue that melts below the label's solidus. Where the computed onset is the solidus,
+the tabulated solidus stands, which is better known; where it is a residue, the computed value does. Where computed and
+tabulated solidus disagree, both sides are kept as the ends of the interval.
 """
 
 from dataclasses import replace
 
 from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence, computed, nothing
+from selector.figures import figure
+from selector.melting.computed import Computed, computed_melting
 from selector.policy import Remelt, policy
 
 NAME, UNIT = "remelt_onset_c", "degC"
+SOURCE = "computed-melting"
+CONFLICT_K = 3.0
+EVIDENCE_GRADE = {"assessed": "medium", "fitted": "low", "indicative": "low"}
 
 
 def remelt_onset(alloy: Alloy) -> Evidence:
@@ -24,49 +29,99 @@ def remelt_onset(alloy: Alloy) -> Evidence:
     Returns
     -------
     Evidence
-        `rule` says which case applied; `cautions` name residues too small to count. No central value where only
-        bounds are known (bismuth with indium).
+        `rule` says which case applied; `cautions` name first liquids too small to count. No central value where only
+        bounds are known.
     """
+    row = computed_melting(alloy.composition)
+    if row is None or row.remelt_onset_c is None or row.half_width_k is None:
+        return _by_practice(alloy, "not computed" if row is None else row.status)
+    assert row.onset_low_c is not None
+    assert row.onset_high_c is not None
+    tabulated = alloy.of("solidus_c")
+    low, high = row.onset_low_c - row.half_width_k, row.onset_high_c + row.half_width_k
+    if row.grade == "indicative":
+        return _indicative(row, tabulated, low, high)
+    own = _computed(row, row.remelt_onset_c, low, high, f"computed as {row.onset_rule}")
+    if tabulated.interval is None or row.solidus_c is None:
+        return own
+    first, last = tabulated.interval
+    if row.solidus_c < first - CONFLICT_K or row.solidus_c > last + CONFLICT_K:
+        why = (
+            f"computed as {row.onset_rule}; the computed solidus, {figure(row.solidus_c)} degC, is more than"
+            f" {CONFLICT_K:g} K from the tabulated one: both sides are kept"
+        )
+        return replace(_computed(row, None, min(low, first), max(high, last), why), inputs=(tabulated,))
+    segregated = row.solidus_c - row.onset_low_c > CONFLICT_K
+    if segregated:
+        return own
+    why = f"the tabulated solidus; the computed onset, {figure(row.remelt_onset_c)} degC, is the solidus too"
+    return computed(NAME, UNIT, tabulated.value, first, last, why, (tabulated,), row.cautions)
+
+
+def _computed(row: Computed, value: float | None, low: float, high: float, rule: str) -> Evidence:
+    rule = f"{rule}; {row.grade}, to about {figure(row.half_width_k)} K"
+    grade = EVIDENCE_GRADE[row.grade]
+    return Evidence(NAME, UNIT, value, low, high, grade, "computed", SOURCE, rule, cautions=row.cautions)
+
+
+def _indicative(row: Computed, tabulated: Evidence, low: float, high: float) -> Evidence:
+    """Return bounds on which no limit can pass by the computed value alone: an indicative value decides nothing."""
+    why = f"computed as {row.onset_rule}, which is indicative only: no limit may rest on it"
+    caution = f"computed melting is indicative only ({'; '.join(row.why) or 'see the notes'})"
+    cautions = (*row.cautions, caution)
+    if tabulated.interval is None:
+        return nothing(NAME, UNIT, why=why)
+    first, last = tabulated.interval
+    ends = (min(low, first), max(high, last))
+    return Evidence(
+        NAME,
+        UNIT,
+        None,
+        *ends,
+        "low",
+        "computed",
+        f"{SOURCE}; {tabulated.source}",
+        why,
+        inputs=(tabulated,),
+        cautions=cautions,
+    )
+
+
+def liquid_as_frozen(alloy: Alloy, temperature_c: float) -> float | None:
+    """Return the mass fraction liquid, as frozen, at a temperature; None where it is not computed."""
+    row = computed_melting(alloy.composition)
+    return None if row is None else row.liquid_as_frozen(temperature_c)
+
+
+def _by_practice(alloy: Alloy, status: str) -> Evidence:
+    """Return the onset by the rule of practice from composition and solidus, for alloys that are not computed."""
     rules = policy().remelt
     solidus = alloy.of("solidus_c")
     if solidus.interval is None:
-        return nothing(NAME, UNIT, why="the solidus is not known")
+        return nothing(NAME, UNIT, why=f"the solidus is not known, and melting is {status}")
     low, high = solidus.interval
     bismuth, lead, indium = (float(alloy.composition.wt(element)) for element in ("Bi", "Pb", "In"))
     rich = bismuth > rules.bismuth_eutectic_above_wt
+    why = f"by rule of practice, melting being {status}"
     if rich and alloy.composition.wt("Sn") and indium > rules.with_indium_above_wt and lead <= rules.with_lead_above_wt:
         ends = (min(low, rules.with_indium_low_c), high)
-        if high <= rules.with_indium_low_c + 25:
-            # The label's own solidus already is a bismuth-indium-tin eutectic.
-            return computed(NAME, UNIT, solidus.value, low, high, "the solidus: a ternary eutectic", (solidus,))
-        why = "between the bismuth-indium-tin eutectic and the solidus; segregation not computed yet"
-        return _by_rule(computed(NAME, UNIT, None, *ends, why, (solidus,)), rules)
+        return _by_rule(computed(NAME, UNIT, None, *ends, f"{why}: bismuth with indium", (solidus,)), rules)
     if rich and alloy.composition.wt("Sn"):
-        if lead > rules.with_lead_above_wt:
-            floor, ceiling, name = rules.with_lead_low_c, rules.with_lead_high_c, "bismuth-lead-tin"
-        else:
-            floor, ceiling, name = rules.bismuth_eutectic_low_c, rules.bismuth_eutectic_high_c, "tin-bismuth"
-        if low < floor:
-            value = None if solidus.value is None else min(solidus.value, ceiling)
-            why = "the solidus, at most the eutectic"
-            return _by_rule(computed(NAME, UNIT, value, low, min(high, ceiling), why, (solidus,)), rules)
-        why = f"over {rules.bismuth_eutectic_above_wt:g} wt% Bi the last liquid freezes as the {name} eutectic"
-        return _by_rule(computed(NAME, UNIT, floor, min(low, floor), ceiling, why, (solidus,)), rules)
-    # The residues that are told are eutectics of tin.
-    traces = _traces(bismuth, lead, indium, rules) if alloy.composition.matrix == "Sn" else ()
-    return computed(NAME, UNIT, solidus.value, low, high, "the solidus", (solidus,), traces)
-
-
-def _by_rule(entry: Evidence, rules: Remelt) -> Evidence:
-    """Return an onset that rests on the rule of practice with its source and a grade no better than that."""
-    return replace(entry, source=f"{entry.source}; {rules.source}", grade="low")
+        with_lead = lead > rules.with_lead_above_wt
+        floor = rules.with_lead_low_c if with_lead else rules.bismuth_eutectic_low_c
+        ceiling = rules.with_lead_high_c if with_lead else rules.bismuth_eutectic_high_c
+        name = "bismuth-lead-tin" if with_lead else "tin-bismuth"
+        value = min(floor, low)
+        entry = computed(NAME, UNIT, value, value, min(high, ceiling), f"{why}: the {name} eutectic", (solidus,))
+        return _by_rule(entry, rules)
+    return computed(NAME, UNIT, solidus.value, low, high, f"{why}: the solidus", (solidus,))
 
 
 def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
     """Return the remelt onset, degC, of a joint of two alloys, as bounds where they may form a lower eutectic.
 
     At most that of the lower-melting one; at least the eutectic that the elements of both may form with tin. A single
-    value only where the two coincide. Until the melting engine computes mixtures.
+    value only where the two coincide. The share of the two in the joint is not asked here.
     """
     rules = policy().remelt
     one, other = remelt_onset(paste), remelt_onset(ball)
@@ -95,17 +150,6 @@ def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
     return _by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)
 
 
-def _traces(bismuth: float, lead: float, indium: float, rules: Remelt) -> tuple[str, ...]:
-    cautions = []
-    if bismuth >= rules.bismuth_trace_above_wt:
-        cautions.append(
-            f"segregation may leave a trace of liquid near {rules.bismuth_eutectic_low_c:g} degC,"
-            f" held to be under {rules.mass_fraction_percent:g} % by mass (not computed yet)"
-        )
-    if bismuth >= rules.bismuth_trace_above_wt and lead > rules.with_lead_above_wt:
-        cautions.append(f"with lead a trace may stay liquid to {rules.with_lead_low_c:g} degC (not computed yet)")
-    if indium >= rules.indium_trace_above_wt and lead == 0 and bismuth < rules.bismuth_trace_above_wt and indium < 45:
-        cautions.append(
-            f"fast freezing may leave a residue that melts near {rules.indium_trace_c:g} degC (not computed yet)"
-        )
-    return tuple(cautions)
+def _by_rule(entry: Evidence, rules: Remelt) -> Evidence:
+    """Return an onset that rests on the rule of practice with its source and a grade no better than that."""
+    return replace(entry, source=f"{entry.source}; {rules.source}", grade="low")

@@ -22,6 +22,7 @@ from selector.melting.tangent import (
 )
 
 SETTLED_J = 0.3
+NEAR_J = 2.0
 MOST_ROUNDS = 16
 SWEEPS = 25
 LARGEST = 10.0
@@ -69,7 +70,7 @@ class Melt:
     frozen : array (slots, elements, N)
         Mass thrown down by slot and main element, g a mole of alloy.
     solids : array (N,), int
-        How many solids formed in the last step.
+        How many solids formed in the last step, or stood within some J/mol of forming when it did not come to rest.
     """
 
     x: FloatArray
@@ -138,6 +139,7 @@ def solidify(melt: Melt, t_k: FloatArray, elements: tuple[str, ...], look: np.nd
     strengths = family.liquid_strengths(values)
     rest = np.zeros(len(t_k), dtype=bool)
     formed = np.zeros((len(slots(elements)), len(t_k)))
+    near = np.zeros(formed.shape, dtype=bool)
     if look.any():
         columns = np.flatnonzero(look)
         mu = family.liquid.potentials(strengths.take(columns), t_k[columns], melt.x[:, columns])
@@ -161,7 +163,8 @@ def solidify(melt: Melt, t_k: FloatArray, elements: tuple[str, ...], look: np.nd
         bend = np.einsum("pin,qin->pqn", away, curved)
         amounts = _complement(force[candidates], bend, -done[candidates] / melt.left[open_], allowed)
         _throw_down(melt, open_, candidates, amounts, composition, formed, elements)
-    melt.solids = (formed > 0).sum(axis=0)
+        near[:, open_] = force > -NEAR_J
+    melt.solids = ((formed > 0) | near).sum(axis=0)
     return rest
 
 
