@@ -76,6 +76,7 @@ def _solve(
 
     A phase may be kept out of its sight: where it holds on to a metastable state, the stable one is then found.
     """
+    base = database()  # says in words where pycalphad is missing
     from pycalphad import equilibrium
     from pycalphad import variables as v
 
@@ -84,7 +85,7 @@ def _solve(
     conditions |= {v.X(name): float(part) for name, part in zip(ready.components[:-1], x[:-1], strict=True)}
     try:
         found = equilibrium(
-            database(),
+            base,
             ready.components,
             [phase for phase in _without_twins(elements, ready.phases, t_k) if phase != without],
             conditions,
