@@ -28,6 +28,7 @@ SUBTITLE_CHARACTERS = 96
 INDICATIVE = "indicative"
 AS_FROZEN = "as frozen (Scheil-Gulliver)"
 AT_EQUILIBRIUM = "at equilibrium (lever rule)"
+SHORT = {AS_FROZEN: "as frozen", AT_EQUILIBRIUM: "at equilibrium"}
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,9 @@ def blend_curves(
     return _against(graded, [str(point.composition) for point in points], ("T98", "remelt onset"), unit, title)
 
 
-def freezing_curves(name: str, melting: Melting | Computed, path: Sequence[LeverPoint] = ()) -> "alt.LayerChart":
+def freezing_curves(
+    name: str, melting: Melting | Computed, path: Sequence[LeverPoint] = (), narrow: bool = False
+) -> "alt.LayerChart":
     """Return liquid mass fraction against temperature: as frozen, and at equilibrium where its points are given.
 
     Parameters
@@ -131,6 +134,8 @@ def freezing_curves(name: str, melting: Melting | Computed, path: Sequence[Lever
     melting : Melting or Computed
     path : sequence of LeverPoint
         At equilibrium, of `lever`.
+    narrow : bool
+        Whether it may stand on a narrow screen: the lines have short names, the text around it names the methods.
     """
     import altair as alt
 
@@ -139,7 +144,7 @@ def freezing_curves(name: str, melting: Melting | Computed, path: Sequence[Lever
     lines = {key: line for key, line in ((AS_FROZEN, frozen), (AT_EQUILIBRIUM, lever)) if line}
     ends = [t for line in lines.values() for t, _ in line] or [0.0]
     x_domain, y_domain = (min(ends) - MARGIN_K, max(ends) + MARGIN_K), (0.0, 105.0)
-    x = alt.X("x:Q", title="degC", scale=_span(x_domain), axis=alt.Axis(tickCount=TICKS))
+    x = alt.X("x:Q", title="degC", scale=_span(x_domain), axis=alt.Axis(tickCount=TICKS, labelPadding=10))
     y = alt.Y(
         "y:Q",
         title="liquid, % by mass",
@@ -160,7 +165,8 @@ def freezing_curves(name: str, melting: Melting | Computed, path: Sequence[Lever
             # Above the plot: inside it the words would cross the lines.
             rule.mark_text(baseline="bottom", dy=-4).encode(x=x, y=alt.value(0), text="label:N"),
         ]
-    layers.append(_labels(lines, x_domain, y_domain, x, y))
+    short = {SHORT.get(key, key): line for key, line in lines.items()} if narrow else lines
+    layers.append(_labels(short, x_domain, y_domain, x, y, narrow))
     subtitle = f"Grade: {melting.grade}. Remelt onset: {melting.onset_rule}."
     return _titled(layers, f"{name}: how it freezes", subtitle)
 
@@ -354,12 +360,17 @@ def _lines(
 
 
 def _labels(
-    lines: Mapping[str, Line], x_domain: tuple[float, float], y_domain: tuple[float, float], x: "alt.X", y: "alt.Y"
+    lines: Mapping[str, Line],
+    x_domain: tuple[float, float],
+    y_domain: tuple[float, float],
+    x: "alt.X",
+    y: "alt.Y",
+    narrow: bool = False,
 ) -> "alt.Chart":
     """Return the names of the lines, each beside its own."""
     import altair as alt
 
-    rows = [{"x": word.x, "y": word.y, "line": word.name} for word in placed(lines, x_domain, y_domain)]
+    rows = [{"x": word.x, "y": word.y, "line": word.name} for word in placed(lines, x_domain, y_domain, narrow)]
     words: alt.Chart = (
         alt.Chart(alt.InlineData(values=rows)).mark_text(baseline="middle").encode(x=x, y=y, text="line:N")
     )

@@ -9,6 +9,7 @@ import numpy as np
 Line = Sequence[tuple[float, float]]
 
 WIDTH, HEIGHT = 640.0, 320.0
+NARROW = 320.0
 CHARACTER, LINE_HEIGHT = 6.6, 14.0
 # Beside a steep line there is more room than above it.
 BESIDE = 8.0
@@ -28,7 +29,9 @@ class Placed:
     y: float
 
 
-def placed(lines: Mapping[str, Line], x_domain: tuple[float, float], y_domain: tuple[float, float]) -> list[Placed]:
+def placed(
+    lines: Mapping[str, Line], x_domain: tuple[float, float], y_domain: tuple[float, float], narrow: bool = False
+) -> list[Placed]:
     """Return a place for the name of every line that has a point.
 
     Parameters
@@ -37,10 +40,12 @@ def placed(lines: Mapping[str, Line], x_domain: tuple[float, float], y_domain: t
         A point with NaN breaks a line.
     x_domain, y_domain : tuple of float
         What the axes span.
+    narrow : bool
+        Whether the plot may be half as wide, as on a telephone.
 
     Notes
     -----
-    Reckoned on a plot of 640 by 320 pixels; another size moves the words with their lines.
+    Reckoned on a plot of 640 by 320 pixels, a narrow one on 320; another size moves the words with their lines.
     """
     dense = {name: _dense(line, x_domain, y_domain) for name, line in lines.items()}
     boxes: list[tuple[float, float, float]] = []
@@ -49,7 +54,7 @@ def placed(lines: Mapping[str, Line], x_domain: tuple[float, float], y_domain: t
         if not len(own):
             continue
         others = np.concatenate([line for other, line in dense.items() if other != name and len(line)] or [own[:0]])
-        half = len(name) * CHARACTER / 2
+        half = len(name) * CHARACTER / 2 * (WIDTH / NARROW if narrow else 1)
         x, y = _best(own, others, boxes, half)
         boxes.append((x, y, half))
         found.append(
