@@ -1,0 +1,124 @@
+"""The melting of what is chosen, kept for the last alloys and curves; without the solver, what can be told without."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Mapping, MutableMapping
+from dataclasses import replace
+from typing import Any
+
+import streamlit as st
+
+from selector.composition import Composition, parse
+from selector.errors import InputError
+from selector.melting.alloy import Melting, melt
+from selector.melting.computed import computed_table
+from selector.melting.coverage import coverage
+from selector.melting.database import MISSING
+from selector.melting.diagram import SectionPoint, section
+from selector.melting.lever import lever, state_of
+from selector.melting.mixing import BlendPoint, blend_curve
+from selector.melting.store import composition_key, melting_of
+from selector.record.melting_words import Entry
+from selector.ui.decisions import catalogue
+
+MOST_KEPT = 16
+FROM_TABLE: tuple[str, ...] = ("t98_c", "t90_c", "solidus_c", "last_liquid_c", "first_liquid_mass", "remelt_onset_c")
+FROM_TABLE += ("onset_low_c", "onset_high_c", "onset_rule", "onset_phases")
+Told = Callable[[int], None]
+Added = Mapping[str, object]
+
+
+def named(text: str) -> tuple[str, Composition]:
+    """Return an alloy that can be computed, with its name in the catalogue or its composition as one.
+
+    Raises
+    ------
+    InputError
+        No composition, or an element that the tables do not cover.
+    """
+    try:
+        alloy = catalogue().find(text)
+        name, composition = alloy.id, alloy.composition
+    except InputError as unknown:
+        try:
+            composition = parse(text)
+        except InputError:
+            # Its first fault names alloys that are spelled nearly so.
+            raise unknown from None
+        name = str(composition)
+    coverage(composition)
+    return name, composition
+
+
+@st.cache_resource(max_entries=128, show_spinner=False, hash_funcs={Composition: composition_key})
+def entry_of(name: str, composition: Composition, service_c: float | None) -> tuple[Entry, bool]:
+    """Return an alloy's melting in full, and whether the solver was there.
+
+    Raises
+    ------
+    InputError
+        An alloy that is not covered.
+    """
+    try:
+        found = melting_of([composition])[0]
+        path = lever(composition, found)
+        held = None if service_c is None else state_of(composition, found, service_c)
+    except InputError as error:
+        if MISSING not in error.faults:
+            raise
+        return Entry(name, composition, _without_solver(composition)), False
+    return Entry(name, composition, found, path, held), True
+
+
+def _without_solver(composition: Composition) -> Melting:
+    """Return liquidus and freezing, which need no solver, with the rest from the table that ships where it holds it."""
+    found = melt([composition], at_equilibrium=False)[0]
+    row = computed_table().get((composition_key(composition), "0"))
+    if row is None or not row.is_computed:
+        return found
+    return replace(found, **{name: getattr(row, name) for name in FROM_TABLE})
+
+
+@st.cache_resource(max_entries=1)
+def _kept() -> MutableMapping[object, Any]:
+    """Return what this server keeps of slow curves: bounded, whether or not its disk can be written."""
+    return OrderedDict()
+
+
+def is_kept(key: object) -> bool:
+    """Return whether a slow result is at hand."""
+    return key in _kept()
+
+
+def curve_key(one: Composition, other: Composition, trace: Added) -> object:
+    """Return what tells one mixture's curve from another."""
+    return "curve", composition_key(one), composition_key(other), tuple(trace.items())
+
+
+def curve(one: Composition, other: Composition, trace: Added, told: Told) -> tuple[BlendPoint, ...]:
+    """Return the curve of a mixture; some seconds the first time."""
+    points: tuple[BlendPoint, ...] = _once(
+        curve_key(one, other, trace), lambda: blend_curve(one, other, trace, told=told)
+    )
+    return points
+
+
+def section_key(one: str, other: str, held: Added) -> object:
+    """Return what tells one section from another."""
+    return "section", one, other, tuple(held.items())
+
+
+def cut(one: str, other: str, held: Added, told: Told) -> tuple[SectionPoint, ...]:
+    """Return a section through the diagram of two elements; up to a minute the first time."""
+    points: tuple[SectionPoint, ...] = _once(
+        section_key(one, other, held), lambda: section(one, other, held, told=told)
+    )
+    return points
+
+
+def _once(key: object, make: Callable[[], Any]) -> Any:
+    memory = _kept()
+    if key not in memory:
+        memory[key] = make()
+        while len(memory) > MOST_KEPT:
+            memory.pop(next(iter(memory)))
+    return memory[key]
