@@ -33,6 +33,9 @@ FLOORS = (
     "findings",
     "challenge",
     "record",
+    "console",
+    "asked",
+    "cli_melting",
     "cli",
     "ui",
 )
