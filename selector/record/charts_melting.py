@@ -17,6 +17,7 @@ from selector.melting.lever import LeverPoint
 from selector.melting.mixing import BlendPoint
 from selector.record import theme
 from selector.record.placing import HEIGHT, Line, placed
+from selector.record.plain_melting import frozen_points
 
 if TYPE_CHECKING:
     import altair as alt
@@ -134,10 +135,12 @@ def freezing_curves(name: str, melting: Melting | Computed, path: Sequence[Lever
     """
     import altair as alt
 
-    frozen = [(t, 100 * mass) for t, mass in melting.curve]
+    frozen = [(t, 100 * mass) for t, mass in frozen_points(melting)]
     lever = [(p.temperature_c, float("nan") if p.liquid is None else 100 * p.liquid) for p in path]
     lines = {key: line for key, line in ((AS_FROZEN, frozen), (AT_EQUILIBRIUM, lever)) if line}
-    ends = [t for line in lines.values() for t, _ in line] or [0.0]
+    if not lines:
+        return _titled([_words("no freezing path is computed")], f"{name}: how it freezes", f"Grade: {melting.grade}.")
+    ends = [t for line in lines.values() for t, _ in line]
     x_domain, y_domain = (min(ends) - MARGIN_K, max(ends) + MARGIN_K), (0.0, 105.0)
     x = alt.X("x:Q", title="degC", scale=_span(x_domain), axis=alt.Axis(tickCount=TICKS))
     y = alt.Y(
@@ -363,6 +366,14 @@ def _labels(
     words: alt.Chart = (
         alt.Chart(alt.InlineData(values=rows)).mark_text(baseline="middle").encode(x=x, y=y, text="line:N")
     )
+    return words
+
+
+def _words(text: str) -> "alt.Chart":
+    """Return a chart of nothing but words, where there is nothing to draw."""
+    import altair as alt
+
+    words: alt.Chart = alt.Chart(alt.InlineData(values=[{"text": text}])).mark_text().encode(text="text:N")
     return words
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from selector.composition import Composition, decimal_text
 from selector.figures import plain_number
 from selector.melting.alloy import Melting
+from selector.melting.computed import Computed
 from selector.melting.lever import LeverPoint
 from selector.record.plain import guarded
 
@@ -41,6 +42,13 @@ class Answer:
 
 def _round(value: float | None, places: int) -> float | None:
     return None if value is None else round(value, places)
+
+
+def frozen_points(found: Melting | Computed) -> tuple[tuple[float, float], ...]:
+    """Return the curve as frozen from the liquidus down: it is kept from the point of the grid above that."""
+    if found.liquidus_c is None:
+        return found.curve
+    return tuple((min(t, found.liquidus_c), mass) for t, mass in found.curve)
 
 
 def one(answer: Answer, curve: bool = True) -> dict[str, object]:
@@ -83,7 +91,7 @@ def one(answer: Answer, curve: bool = True) -> dict[str, object]:
     }
     if curve:
         content["as_frozen"] = [
-            {"temperature_c": degrees(t), "liquid": _round(mass, PLACES_MASS)} for t, mass in found.curve
+            {"temperature_c": degrees(t), "liquid": _round(mass, PLACES_MASS)} for t, mass in frozen_points(found)
         ]
     if answer.liquid_at:
         content["liquid_at"] = [
@@ -137,7 +145,9 @@ def row(answer: Answer) -> dict[str, str]:
 def freezing_rows(answer: Answer, path: Sequence[LeverPoint]) -> list[dict[str, str]]:
     """Return the two freezing paths of an alloy, one row a point."""
     name = guarded(answer.name)
-    points: list[tuple[str, float, float | None]] = [("as frozen", t, mass) for t, mass in answer.melting.curve]
+    points: list[tuple[str, float, float | None]] = [
+        ("as frozen", t, mass) for t, mass in frozen_points(answer.melting)
+    ]
     points += [("at equilibrium", point.temperature_c, point.liquid) for point in path]
     return [
         {"alloy": name, "path": kind, "temperature_c": plain_number(round(t, PLACES_C)), "liquid": _cell(mass)}

@@ -10,7 +10,7 @@ from selector.figures import NOT_KNOWN, figure, spread
 from selector.melting.alloy import Melting
 from selector.melting.lever import LeverPoint
 from selector.record.charts_melting import grades_in_words
-from selector.record.plain_melting import Answer
+from selector.record.plain_melting import Answer, frozen_points
 
 CAUTION = "caution: "
 LEVELS = (0.98, 0.95, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.05, 0.02)
@@ -90,14 +90,19 @@ def freezing(console: Console, answer: Answer, path: Sequence[LeverPoint]) -> No
             table.add_row(str(place), name, f"{begins:.0f}", percent(mass))
         console.print(table)
     if found.last_liquid_c is not None and found.last_mass is not None:
-        last = f"Last liquid: {percent(found.last_mass)} by mass freezes at once at {figure(found.last_liquid_c)} degC"
-        console.print(f"{last}; up to the remelt onset melt {', '.join(found.onset_phases) or 'none'}.")
+        console.print(
+            f"Last liquid: {percent(found.last_mass)} by mass freezes at once at {figure(found.last_liquid_c)} degC."
+        )
     else:
         console.print("Last liquid: unknown.")
-    console.print(f"Remelt onset {figure(found.remelt_onset_c)} degC: {found.onset_rule}.\n")
+    if found.remelt_onset_c is None:
+        console.print(f"Remelt onset: unknown, {found.onset_rule}.\n")
+    else:
+        console.print(f"Remelt onset {figure(found.remelt_onset_c)} degC: {found.onset_rule}.")
+        console.print(f"What melts up to it: {', '.join(found.onset_phases) or 'none that is told'}.\n")
     if found.curve:
-        frozen = [(t, mass) for t, mass in found.curve]
-        lever: list[tuple[float, float | None]] = [(point.temperature_c, point.liquid) for point in path]
+        frozen: list[tuple[float, float | None]] = list(frozen_points(found))
+        lever = [(point.temperature_c, point.liquid) for point in path] if len(found.elements) > 1 else frozen
         table = _table("liquid, by mass", "as frozen (Scheil-Gulliver), degC", "at equilibrium (lever rule), degC")
         # The ends are known better than the points of a curve tell them.
         table.add_row(percent(1.0), figure(found.liquidus_c), figure(found.liquidus_c))
