@@ -8,6 +8,7 @@ from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
 from selector.errors import InputError
+from selector.melting.facts import computed_facts, melting_conflicts
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
@@ -108,7 +109,8 @@ class Candidate:
     def facts(self) -> dict[str, Fact]:
         """Return the alloy's chief figures and bands."""
         facts = {}
-        for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset):
+        computed = computed_facts(self.alloy)
+        for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset, *computed):
             facts[entry.name] = Fact(
                 entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source, entry.ends
             )
@@ -119,6 +121,10 @@ class Candidate:
             band = self.alloy.bands[name]
             facts[name] = Fact(band.level, band.worst, band.best, "", band.grade, band.origin, band.source)
         return facts
+
+    def conflicts(self) -> tuple[str, ...]:
+        """Return where computed and tabulated melting of the alloy disagree, both sides in words."""
+        return tuple(conflict.text for conflict in melting_conflicts(self.alloy))
 
 
 @dataclass(frozen=True)

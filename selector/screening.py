@@ -11,7 +11,7 @@ from selector.compliance import metals
 from selector.durability import duty, service
 from selector.errors import InputError
 from selector.joint import contamination
-from selector.melting.onset import joint_onset, remelt_onset
+from selector.melting.onset import joint_onset, liquid_as_frozen, remelt_onset
 from selector.process import reflow, supply
 from selector.verdict import Edit, Outcome, Standing, Verdict, standing, strongest
 
@@ -71,7 +71,7 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     liquidus = alloy.of("liquidus_c")
     verdicts = (
         reflow.process_peak(brief, liquidus),
-        service.service_heat(brief, onset),
+        service.service_heat(brief, onset, lambda temperature_c: liquid_as_frozen(alloy, temperature_c)),
         duty.class_and_cycling(brief, alloy),
         contamination.lead_with_bismuth(brief, alloy),
         _mixed_joint(brief, alloy, catalogue),

@@ -147,11 +147,11 @@ def test_a_brief_whose_name_no_file_can_have_is_told(argument, monkeypatch, caps
 
 
 @pytest.mark.parametrize(
-    ("balls", "low_c"), [("Bi-11Ag", 138), ("Pb-10Sn", 183), ("In-3Ag", 118), ("Sn-3.5Ag-8In-0.5Bi", 196)]
+    ("balls", "low_c"), [("Bi-11Ag", 138), ("Pb-10Sn", 183), ("In-3Ag", 118), ("Sn-3.5Ag-8In-0.5Bi", 154)]
 )
 def test_paste_and_ball_may_form_a_lower_eutectic_than_either(balls, low_c):
     found = joint_onset(load().find("SAC305"), load().find(balls))
-    assert found.low == low_c
+    assert found.low == pytest.approx(low_c, abs=0.1)
     assert found.value is None or found.value == low_c
 
 

@@ -13,6 +13,8 @@ from selector.catalogue import Alloy, Catalogue
 from selector.composition import Composition
 from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
+from selector.figures import figure
+from selector.melting.computed import LEAD_WT, computed_melting
 from selector.policy import policy
 from selector.units import exact
 from selector.verdict import Edit, Measured, Outcome, Verdict
@@ -111,7 +113,7 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
         return Verdict(
             RULE,
             Outcome.FAIL,
-            f"{bismuth:g} wt% bismuth meets lead at {places}: a residue that melts at 95 to 98 degC",
+            f"{bismuth:g} wt% bismuth meets lead at {places}: {_residue_with_lead(alloy)}",
             source,
             limit=rules.stop_above_bismuth_wt,
             margin=rules.stop_above_bismuth_wt - bismuth,
@@ -122,11 +124,23 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     return Verdict(
         RULE,
         Outcome.UNKNOWN,
-        f"bismuth or indium meets lead at {places}; the mixed joint's onset is not computed yet",
+        f"bismuth or indium meets lead at {places}: {_residue_with_lead(alloy)}",
         source,
         threshold=threshold,
         edits=edits,
         measured=measured,
+    )
+
+
+def _residue_with_lead(alloy: Alloy) -> str:
+    """Return what melts first where lead gets into the joint: computed for 1 wt% where the table holds it."""
+    row = computed_melting(alloy.composition, LEAD_WT)
+    if row is None or row.last_liquid_c is None or row.first_liquid_mass is None:
+        return "a residue that melts at 95 to 98 degC where tin is there too; this alloy with lead is not computed"
+    share = figure(row.first_liquid_mass * 100, 2)
+    return (
+        f"with {LEAD_WT} wt% Pb some liquid remains down to {row.last_liquid_c:.0f} degC and"
+        f" {share} % by mass melts there, as frozen (computed, {row.grade}, to {figure(row.half_width_k)} K)"
     )
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from selector.composition import Composition
 from selector.figures import figure
 from selector.melting.coverage import Coverage, coverage
+from selector.melting.database import MISSING, solver_installed
 from selector.melting.equilibrium import UnsolvedError, has_liquid, state_at
 from selector.melting.freezing import Freezing, scheil
 from selector.melting.liquidus import Liquidus, liquidus
@@ -120,9 +121,10 @@ def melt(
     Raises
     ------
     InputError
-        An alloy that is not covered; pycalphad missing where it is needed.
+        An alloy that is not covered.
     """
     covered = [coverage(alloy) for alloy in alloys]
+    missing = MISSING if at_equilibrium and not solver_installed() else None
     groups: dict[tuple[str, ...], list[int]] = {}
     for k, entry in enumerate(covered):
         groups.setdefault(entry.elements, []).append(k)
@@ -132,7 +134,8 @@ def melt(
         start = liquidus(x, elements)
         path = scheil(x, elements, start.t_k) if np.isfinite(start.t_k).any() else None
         for n, k in enumerate(members):
-            found[k] = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, at_equilibrium)
+            one = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, at_equilibrium and missing is None)
+            found[k] = one if missing is None else replace(one, failures=(*one.failures, str(missing)))
             if told is not None:
                 told(len(found))
     return tuple(found[k] for k in range(len(alloys)))

@@ -69,6 +69,11 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             if decision.admitted
             else "",
             rule=RULE.capitalize(),
+            conflicts=[
+                (entry.alloy.id, line)
+                for entry in (*decision.admitted, *decision.undecided)
+                for line in entry.conflicts()
+            ],
             sources=sources_used(decision, catalogue),
             data=Markup(text.replace("<", "\\u003c")),
         )

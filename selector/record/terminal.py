@@ -10,6 +10,7 @@ from selector.challenge import Challenge, Trade, replacement_text, verdict_on
 from selector.decision import Candidate, Decision
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes
+from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
@@ -115,7 +116,7 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     console.print("Forms (common practice): " + ", ".join(f"{form} {state}" for form, state in alloy.forms.items()))
     console.print(f"Ductility class: {levels(*alloy.ductility)}\n")
     table = _table("property", "value", "unit", "origin", "grade", "source", "chosen among")
-    for entry in (*alloy.evidence.values(), remelt_onset(alloy)):
+    for entry in all_facts(alloy, remelt_onset(alloy)):
         value = spread(entry.value, entry.low, entry.high)
         table.add_row(
             entry.name, value, entry.unit, entry.origin, entry.grade, entry.source, str(len(entry.candidates))
@@ -145,7 +146,9 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     for name in sorted(used & set(catalogue.sources)):
         source = catalogue.sources[name]
         console.print(f"  {name}: {source.citation} ({source.kind}; {source.how_read})")
-    console.print(f"\n{remelt_onset(alloy).name} is provisional: {remelt_onset(alloy).rule}.")
+    console.print(f"\n{remelt_onset(alloy).name}: {remelt_onset(alloy).rule}.")
+    for conflict in melting_conflicts(alloy):
+        console.print(f"Computed and tabulated melting disagree. {conflict.text}")
     for caution in remelt_onset(alloy).cautions:
         console.print(f"- {caution}")
 

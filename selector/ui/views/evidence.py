@@ -6,6 +6,7 @@ import streamlit as st
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence
 from selector.figures import spread
+from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.record.labels import property_title
 from selector.ui.say import plain
@@ -13,7 +14,7 @@ from selector.ui.say import plain
 
 def facts(alloy: Alloy, catalogue: Catalogue) -> None:
     """Draw the table of figures and, for one chosen property, its sources and candidates."""
-    entries = {entry.name: entry for entry in (*alloy.evidence.values(), remelt_onset(alloy))}
+    entries = {entry.name: entry for entry in all_facts(alloy, remelt_onset(alloy))}
     rows = [
         {
             "property": property_title(entry.name),
@@ -43,6 +44,8 @@ def facts(alloy: Alloy, catalogue: Catalogue) -> None:
         "Where a figure comes from", list(entries), key=f"where:{alloy.id}", format_func=property_title
     )
     _origin(entries[chosen], catalogue)
+    for conflict in melting_conflicts(alloy):
+        st.warning(plain(f"Computed and tabulated melting disagree. {conflict.text}"))
     if alloy.notes:
         with st.expander("What sources say in words"):
             for note in alloy.notes:
