@@ -8,6 +8,7 @@ from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
 from selector.errors import InputError
+from selector.fields import UNKNOWN
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
@@ -190,7 +191,7 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
         undecided=tuple(sorted(groups[Standing.UNDECIDED], key=_nearness)),
         ruled_out=tuple(sorted(groups[Standing.RULED_OUT], key=_nearness)),
         weighing=how,
-        cautions=(*_cautions(brief), *_left_out(catalogue, alloys)),
+        cautions=(*_cautions(brief), *_in_use_not_found(brief, catalogue), *_left_out(catalogue, alloys)),
         data_hash=catalogue.hash,
         version=__version__,
     )
@@ -234,6 +235,17 @@ def second_opinions(decision: Decision) -> Panel:
         chosen,
         [share.weight for share in admitted[0].shares] if admitted else [],
     )
+
+
+def _in_use_not_found(brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return a word about an alloy in use that the catalogue does not hold: it would be missed in silence."""
+    if brief.incumbent == UNKNOWN:
+        return ()
+    try:
+        catalogue.find(brief.incumbent)
+    except InputError:
+        return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
+    return ()
 
 
 def _left_out(catalogue: Catalogue, looked_at: dict[str, Alloy]) -> tuple[str, ...]:

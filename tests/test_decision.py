@@ -221,6 +221,20 @@ def test_markets_without_rules_are_named(decisions):
     assert any("US, China" in caution for caution in decisions["skin-patch"].cautions)
 
 
+@pytest.mark.parametrize("incumbent", ["Sn-50Bi", "our usual alloy"])
+def test_an_alloy_in_use_that_is_not_in_the_catalogue_is_told(incumbent):
+    raw = opened("skin-patch").model_dump()
+    told = f"The alloy in use, {incumbent}, is not in the catalogue: it was not compared."
+    assert told in decide(briefs.from_raw({**raw, "incumbent": incumbent})).cautions
+
+
+@pytest.mark.parametrize("incumbent", ["SAC305", "63/37", "unknown"])
+def test_an_alloy_in_use_that_is_found_or_not_named_asks_for_no_caution(incumbent):
+    raw = opened("skin-patch").model_dump()
+    decision = decide(briefs.from_raw({**raw, "incumbent": incumbent}))
+    assert not [caution for caution in decision.cautions if "alloy in use" in caution]
+
+
 def test_an_override_admits_with_its_reason_in_the_cautions():
     raw = opened("skin-patch").model_dump()
     raw["ipc_class"] = 3
