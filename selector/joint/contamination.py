@@ -15,7 +15,7 @@ from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
 from selector.policy import policy
 from selector.units import exact
-from selector.verdict import Edit, Measured, Outcome, Verdict
+from selector.verdict import Edit, Measured, Outcome, Verdict, worst
 
 RULE = "lead_with_bismuth"
 LEAD_FREE_BALL = "SAC305"
@@ -76,9 +76,7 @@ def _lead_in(part: Part) -> list[str]:
 
 def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether bismuth or indium meets lead in a joint: of paste, ball or finish, in any pair of them."""
-    paste, balls_alone = _paste(brief, alloy), _ball_bismuth(brief)
-    severity = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.PASS, Outcome.NOT_APPLICABLE)
-    return min((paste, balls_alone), key=lambda verdict: severity.index(verdict.outcome))
+    return worst((_paste(brief, alloy), _ball_bismuth(brief)))
 
 
 def _paste(brief: Brief, alloy: Alloy) -> Verdict:

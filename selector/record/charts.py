@@ -12,7 +12,7 @@ from selector.policy import policy
 from selector.process.reflow import settled_limit
 from selector.record import theme
 from selector.scoring.criteria import CRITERIA
-from selector.verdict import Outcome, Verdict
+from selector.verdict import Outcome, Verdict, worst
 
 if TYPE_CHECKING:
     import altair as alt
@@ -313,17 +313,17 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
         for verdict in entry.screened.verdicts:
             cells.setdefault(verdict.rule, []).append(verdict)
         for rule, verdicts in cells.items():
-            worst = min(verdicts, key=lambda v: list(Outcome).index(v.outcome) if v.outcome is Outcome.FAIL else 9)
+            found = worst(verdicts)
             values.append(
                 {
                     "alloy": entry.alloy.id,
                     "rule": RULE_TITLES[rule],
-                    "outcome": str(worst.outcome),
-                    "answer": WORDS[worst.outcome] or "does not apply",
-                    "cell": _cell(worst),
-                    "reason": worst.reason,
-                    "threshold": worst.threshold or "none",
-                    "source": worst.source,
+                    "outcome": str(found.outcome),
+                    "answer": WORDS[found.outcome] or "does not apply",
+                    "cell": _cell(found),
+                    "reason": found.reason,
+                    "threshold": found.threshold or "none",
+                    "source": found.source,
                 }
             )
     order = [entry.alloy.id for entry in candidates]
