@@ -111,8 +111,8 @@ def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.
         if value is not None
     ]
     ends = [float(str(row[key])) for row in rows for key in ("solidus", "liquidus")]
-    ends += [float(str(entry["limit"])) for entry in limits] or [0.0]
-    domain = [min(ends) - 12, max(ends) + 12]
+    ends += [float(str(entry["limit"])) for entry in limits]
+    domain = [min(ends, default=0.0) - 12, max(ends, default=0.0) + 12]
     data = alt.InlineData(values=rows)
     y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
     x = alt.X("solidus:Q", title="degC", scale=alt.Scale(domain=domain, zero=False, nice=False))

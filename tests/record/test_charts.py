@@ -44,3 +44,30 @@ def test_an_open_ban_does_not_hide_behind_one_that_holds():
     (cell,) = [row for row in drawn(charts.screening_grid([candidate])) if row["rule"] == "Customer ban"]
     assert cell["cell"] == "open"
     assert "brings lead into the finished joint" in cell["reason"]
+
+
+def axis(decision, candidates):
+    """Return the ends of the temperature axis, degC."""
+    layers = charts.melting_ranges(decision, candidates).to_dict()["layer"]
+    return tuple(layers[0]["encoding"]["x"]["scale"]["domain"])
+
+
+def test_the_melting_axis_spans_the_alloys_where_the_brief_has_no_limits():
+    decision = decide(from_raw({"title": "nothing known"}))
+    shown = [entry for entry in decision.candidates if entry.alloy.id in ("SAC305", "Sn-37Pb")]
+    assert len(shown) == 2
+    figures = [entry.alloy.of(name).value for entry in shown for name in ("solidus_c", "liquidus_c")]
+    assert axis(decision, shown) == (min(figures) - 12, max(figures) + 12)
+
+
+def test_the_melting_axis_reaches_the_limits():
+    decision = decide(read(shipped("skin-patch")))
+    low, high = axis(decision, decision.admitted[:1])
+    limits = [charts.liquidus_limit_c(decision), charts.onset_limit_c(decision)]
+    assert low <= min(limits) - 12
+    assert high >= max(limits) + 12
+
+
+def test_a_melting_chart_of_no_alloy_and_no_limit_is_drawn():
+    low, high = axis(decide(from_raw({"title": "nothing known"})), [])
+    assert low < high
