@@ -143,8 +143,7 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     used |= {band.source for band in alloy.bands.values()} | {note.source for note in alloy.notes}
     console.print("\nSources", style="bold")
     for name in sorted(used & set(catalogue.sources)):
-        source = catalogue.sources[name]
-        console.print(f"  {name}: {source.citation} ({source.kind}; {source.how_read})")
+        console.print(f"  {name}: {catalogue.sources[name].text}")
     console.print(f"\n{remelt_onset(alloy).name} is provisional: {remelt_onset(alloy).rule}.")
     for caution in remelt_onset(alloy).cautions:
         console.print(f"- {caution}")
