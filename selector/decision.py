@@ -209,17 +209,6 @@ def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
         raise InputError("the overrides", faults)
 
 
-def with_incumbent(shown: tuple[Candidate, ...], decision: Decision, catalogue: Catalogue) -> tuple[Candidate, ...]:
-    """Return candidates to show, with the alloy in use now where the brief names one that was looked at."""
-    try:
-        in_use = decision.of(catalogue.find(decision.brief.incumbent))
-    except InputError:
-        return shown
-    if in_use is None or in_use.alloy.id in {entry.alloy.id for entry in shown}:
-        return shown
-    return (*shown, in_use)
-
-
 def second_opinions(decision: Decision) -> Panel:
     """Return what TOPSIS and VIKOR say of the admitted alloys that have every value; relative to that list."""
     admitted = decision.admitted

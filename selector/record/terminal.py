@@ -17,8 +17,6 @@ from selector.verdict import Standing
 if TYPE_CHECKING:
     import pandas as pd
 
-MOST_SHARED = 3
-
 
 def _table(*columns: str) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
@@ -32,8 +30,8 @@ def shortlist(console: Console, decision: Decision) -> None:
     console.print(f"{decision.brief.title}: {finding(decision)}", style="bold")
     if objection(decision):
         console.print(objection(decision))
-    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
-        console.print(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)}).")
+    for change in shared_changes(decision):
+        console.print(change)
     console.print(f"Weighed by {decision.weighing.origin}")
     console.print(
         "Order by lower bound of the score, 0 to 100; an alloy with a missing value has bounds and no score.\n"
@@ -78,7 +76,7 @@ def opinions(console: Console, found: Panel) -> None:
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:
-    peak = next(verdict for verdict in entry.screened.verdicts if verdict.rule == "process_peak")
+    peak = entry.verdict("process_peak")
     onset = entry.screened.onset
     places = f"{entry.rank_best}-{entry.rank_worst}" if entry.rank_best != entry.rank_worst else f"{entry.rank_best}"
     facts = f"{peak.reason}; remelt onset {spread(onset.value, onset.low, onset.high)} degC"
