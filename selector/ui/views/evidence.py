@@ -64,7 +64,7 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
                 "chosen": "chosen" if row.id in picked else "",
                 "row": row.id,
                 "property": property_title(row.name),
-                "value": spread(row.value, row.low if row.low is not None else row.value, row.high or row.value),
+                "value": row.told,
                 "condition": row.condition,
                 "origin": row.origin,
                 "grade": row.grade,
