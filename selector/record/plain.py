@@ -177,6 +177,9 @@ def challenged(found: Challenge) -> dict[str, object]:
         "replacement": None if found.replacement is None else found.replacement.alloy.id,
         "given_up": [vars(trade) for trade in found.given_up],
         "gained": [vars(trade) for trade in found.gained],
+        "leader": found.decision.admitted[0].alloy.id if found.decision.admitted else None,
+        "leader_given_up": [vars(trade) for trade in found.leader_given_up],
+        "leader_gained": [vars(trade) for trade in found.leader_gained],
         "measurement": found.measurement,
         "data_hash": found.decision.data_hash,
     }

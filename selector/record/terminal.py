@@ -18,8 +18,6 @@ from selector.verdict import Standing
 if TYPE_CHECKING:
     import pandas as pd
 
-MOST_SHARED = 3
-
 
 def _table(*columns: str) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
@@ -33,8 +31,8 @@ def shortlist(console: Console, decision: Decision) -> None:
     console.print(f"{decision.brief.title}: {finding(decision)}", style="bold")
     if objection(decision):
         console.print(objection(decision))
-    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
-        console.print(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)}).")
+    for change in shared_changes(decision):
+        console.print(change)
     console.print(f"Weighed by {decision.weighing.origin}")
     console.print(
         "Order by lower bound of the score, 0 to 100; an alloy with a missing value has bounds and no score.\n"
@@ -79,7 +77,7 @@ def opinions(console: Console, found: Panel) -> None:
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:
-    peak = next(verdict for verdict in entry.screened.verdicts if verdict.rule == "process_peak")
+    peak = entry.verdict("process_peak")
     onset = entry.screened.onset
     places = f"{entry.rank_best}-{entry.rank_worst}" if entry.rank_best != entry.rank_worst else f"{entry.rank_best}"
     facts = f"{peak.reason}; remelt onset {spread(onset.value, onset.low, onset.high)} degC"
@@ -144,8 +142,7 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     used |= {band.source for band in alloy.bands.values()} | {note.source for note in alloy.notes}
     console.print("\nSources", style="bold")
     for name in sorted(used & set(catalogue.sources)):
-        source = catalogue.sources[name]
-        console.print(f"  {name}: {source.citation} ({source.kind}; {source.how_read})")
+        console.print(f"  {name}: {catalogue.sources[name].text}")
     console.print(f"\n{remelt_onset(alloy).name}: {remelt_onset(alloy).rule}.")
     for conflict in melting_conflicts(alloy):
         console.print(f"Computed and tabulated melting disagree. {conflict.text}")

@@ -1,5 +1,7 @@
 """An alloy's figures, each opening to its sources and to the candidates that it was chosen from."""
 
+from collections.abc import Iterable
+
 import pandas as pd
 import streamlit as st
 
@@ -65,7 +67,7 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
                 "chosen": "chosen" if row.id in picked else "",
                 "row": row.id,
                 "property": property_title(row.name),
-                "value": spread(row.value, row.low if row.low is not None else row.value, row.high or row.value),
+                "value": row.told,
                 "condition": row.condition,
                 "origin": row.origin,
                 "grade": row.grade,
@@ -76,7 +78,11 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
         ]
         st.dataframe(pd.DataFrame(table), hide_index=True, width="stretch", key=f"candidates:{entry.name}")
     named = dict.fromkeys([*(row.source for row in rows), *entry.source.split("; ")])
-    for name in named:
-        if name in catalogue.sources:
-            source = catalogue.sources[name]
-            st.caption(plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})"))
+    cite((name for name in named if name in catalogue.sources), catalogue)
+
+
+def cite(names: Iterable[str], catalogue: Catalogue) -> None:
+    """Draw a line a source, in full; a name that is no source of the catalogue, such as the brief, stands alone."""
+    for name in names:
+        source = catalogue.sources.get(name)
+        st.caption(plain(f"{name}: {source.text}" if source else name))
