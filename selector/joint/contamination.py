@@ -5,6 +5,7 @@ soften in the hand. Source: common practice; `data/rules/practice.toml`.
 """
 
 import contextlib
+import math
 from dataclasses import dataclass
 
 from selector import composition
@@ -145,8 +146,8 @@ def _residue_with_lead(alloy: Alloy) -> str:
         return f"{residue}this alloy with lead is not computed"
     share = figure(row.first_liquid_mass * 100, 2)
     return (
-        f"with {LEAD_WT} wt% Pb some liquid remains down to {row.last_liquid_c:.0f} degC and"
-        f" {share} % by mass melts there, as frozen (computed, {row.grade}, to {figure(row.half_width_k)} K)"
+        f"with {LEAD_WT} wt% Pb liquid remains below {math.ceil(row.last_liquid_c)} degC, {share} % by mass, as frozen"
+        f" (computed, {row.grade}, to {figure(row.half_width_k)} K)"
     )
 
 
