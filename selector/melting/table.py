@@ -1,4 +1,4 @@
-"""Makes `data/melting.csv`: every catalogue alloy, and the bismuth grades with lead in them, on all cores."""
+"""Makes `data/melting.csv`: every catalogue alloy, and bismuth and indium grades with lead in them, on all cores."""
 
 import csv
 import io
@@ -52,12 +52,14 @@ class Wanted:
 
 
 def wanted(alloys: Iterable[Alloy]) -> tuple[Wanted, ...]:
-    """Return the compositions of the table: every alloy, and the lead-free bismuth grades with lead in them."""
+    """Return the compositions of the table: every alloy, and lead-free bismuth and indium grades with lead in them."""
     rows = []
-    least = exact(policy().lead_with_bismuth.watch_from_bismuth_wt)
+    rules = policy().lead_with_bismuth
+    least = {"Bi": exact(rules.watch_from_bismuth_wt), "In": exact(rules.indium_watch_from_wt)}
     for alloy in alloys:
         rows.append(Wanted(alloy.id, "0", alloy.composition))
-        if alloy.composition.wt("Bi") >= least and not alloy.composition.wt("Pb"):
+        reactive = any(alloy.composition.wt(element) >= wt for element, wt in least.items())
+        if reactive and not alloy.composition.wt("Pb"):
             rows.append(Wanted(alloy.id, LEAD_WT, with_trace(alloy.composition, {"Pb": LEAD_WT})))
     return tuple(rows)
 
