@@ -18,8 +18,7 @@ Row = dict[str, str]
 
 def database_text() -> str:
     """Return the tables in the text form that thermodynamic solvers read (TDB, the open format of the field)."""
-    # The format wants the character that follows a phase's name declared; pycalphad warns of it on every start.
-    lines = ["TYPE_DEFINITION % SEQ * !", "ELEMENT VA VACUUM 0 0 0 !"]
+    lines = ["ELEMENT VA VACUUM 0 0 0 !"]
     for element in ELEMENTS:
         lines.append(f"ELEMENT {element.upper()} SOLID {float(atomic_masses()[element])} 0 0 !")
     functions: dict[str, list[Row]] = {}
@@ -28,7 +27,7 @@ def database_text() -> str:
     lines += [f"FUNCTION {name} {_pieces(rows)} !" for name, rows in functions.items()]
     for row in read_table(thermo_folder() / "phases.csv", "the phases"):
         ratios = row["site_ratios"].split(":")
-        lines.append(f"PHASE {row['phase']} % {len(ratios)} {' '.join(ratios)} !")
+        lines.append(f"PHASE {row['phase']} : {len(ratios)} {' '.join(ratios)} !")
         lines.append(f"CONSTITUENT {row['phase']} :{row['constituents']}: !")
     parameters: dict[str, list[Row]] = {}
     for row in read_table(thermo_folder() / "parameters.csv", "the thermodynamic parameters"):

@@ -8,6 +8,7 @@ import numpy as np
 from selector.composition import Composition
 from selector.melting.alloy import Melting, phase_name
 from selector.melting.coverage import coverage
+from selector.melting.database import solver_installed
 from selector.melting.equilibrium import UnsolvedError, state_at
 from selector.melting.parameters import LIQUID
 from selector.melting.solidifying import molar_mass
@@ -67,6 +68,8 @@ def liquid_at(alloy: Composition, melting: Melting, temperature_c: float) -> flo
         return 1.0
     if len(melting.elements) < 2 or (melting.solidus_c is not None and temperature_c < melting.solidus_c):
         return 0.0
+    if not solver_installed():
+        return None
     key = f"{composition_key(alloy)}@{temperature_c!r}"
     x = np.array(melting.mole_fractions)
     fraction: float | None = remembered("at", key, lambda: _at(coverage(alloy).elements, x, temperature_c)[1])

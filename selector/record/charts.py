@@ -92,7 +92,7 @@ def _chart_rows(candidates: Sequence[Candidate]) -> list[dict[str, object]]:
     return sorted(rows, key=lambda row: (float(str(row["liquidus"])), str(row["alloy"])))
 
 
-def _alloy_axis(order: Sequence[str]) -> "alt.Y":
+def alloy_axis(order: Sequence[str]) -> "alt.Y":
     """Return the axis that names every alloy, in this order."""
     import altair as alt
 
@@ -121,7 +121,7 @@ def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.
     ends += [float(str(entry["limit"])) for entry in limits]
     domain = [min(ends, default=0.0) - 12, max(ends, default=0.0) + 12]
     data = alt.InlineData(values=rows)
-    y = _alloy_axis(order)
+    y = alloy_axis(order)
     x = alt.X("solidus:Q", title="degC", scale=alt.Scale(domain=domain, zero=False, nice=False))
     colour = alt.Color(
         "standing:N",
@@ -203,7 +203,7 @@ def contributions(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Face
                 }
             )
     order = [entry.alloy.id for entry in candidates]
-    y = _alloy_axis(order)
+    y = alloy_axis(order)
     scale = alt.Scale(domain=[0, 100])
     bars = (
         alt.Chart(alt.InlineData(values=rows))
@@ -289,7 +289,7 @@ def property_strips(
         ]
         ticks = alt.Chart(alt.InlineData(values=rows)).mark_tick(color=theme.MUTED, opacity=0.6, size=14).encode(x=x)
         base = alt.Chart(alt.InlineData(values=picked)).encode(
-            y=_alloy_axis(chosen),
+            y=alloy_axis(chosen),
             tooltip=tooltip,
         )
         ends = base.mark_rule(size=2, color=theme.STANDING_COLOURS["admitted"]).encode(x=alt.X("low:Q"), x2="high:Q")
@@ -343,7 +343,7 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
             title=None,
             axis=alt.Axis(orient="top", labelAngle=-35, grid=False, labelPadding=4),
         ),
-        y=_alloy_axis(order),
+        y=alloy_axis(order),
         tooltip=[
             alt.Tooltip("alloy:N", title="Alloy"),
             alt.Tooltip("rule:N", title="Rule"),

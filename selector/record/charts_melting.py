@@ -16,6 +16,7 @@ from selector.melting.diagram import SectionPoint
 from selector.melting.lever import LeverPoint
 from selector.melting.mixing import BlendPoint
 from selector.record import theme
+from selector.record.charts import alloy_axis
 from selector.record.placing import HEIGHT, Line, placed
 from selector.record.plain_melting import frozen_points
 
@@ -181,8 +182,7 @@ def melting_bars(found: Mapping[str, Melting | Computed]) -> "alt.LayerChart":
     rows = [_bar(name, entry) for name, entry in found.items()]
     known = [float(row[key]) for row in rows for key in ("low", "high") if row[key] is not None]
     scale = _span((min(known, default=0.0) - MARGIN_K, max(known, default=300.0) + MARGIN_K))
-    order = list(found)
-    y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+    y = alloy_axis(list(found))
     tooltip = [
         alt.Tooltip("alloy:N", title="Alloy"),
         alt.Tooltip("range:N", title="Solidus to liquidus, degC"),
