@@ -22,8 +22,9 @@ FOLDER_VARIABLE = "MELTWISE_CACHE"
 
 def inputs_hash(key: str) -> str:
     """Return a short hash of everything that a computed result rests on: engine, tables, policy, composition."""
-    rules = policy().remelt.model_dump_json()
-    return hashlib.sha256("|".join((ENGINE, thermo().hash, rules, key)).encode()).hexdigest()[:16]
+    rules = policy().remelt
+    figures = (rules.mass_fraction_percent, rules.trace_mass_percent, rules.gathered_within_k, rules.near_share)
+    return hashlib.sha256("|".join((ENGINE, thermo().hash, str(figures), key)).encode()).hexdigest()[:16]
 
 
 def composition_key(alloy: Composition) -> str:

@@ -16,7 +16,9 @@ from selector.melting.diagram import SectionPoint
 from selector.melting.lever import LeverPoint
 from selector.melting.mixing import BlendPoint
 from selector.record import theme
+from selector.record.charts import alloy_axis
 from selector.record.placing import HEIGHT, Line, placed
+from selector.record.plain_melting import frozen_points
 
 if TYPE_CHECKING:
     import altair as alt
@@ -139,10 +141,12 @@ def freezing_curves(
     """
     import altair as alt
 
-    frozen = [(t, 100 * mass) for t, mass in melting.curve]
+    frozen = [(t, 100 * mass) for t, mass in frozen_points(melting)]
     lever = [(p.temperature_c, float("nan") if p.liquid is None else 100 * p.liquid) for p in path]
     lines = {key: line for key, line in ((AS_FROZEN, frozen), (AT_EQUILIBRIUM, lever)) if line}
-    ends = [t for line in lines.values() for t, _ in line] or [0.0]
+    if not lines:
+        return _titled([_words("no freezing path is computed")], f"{name}: how it freezes", f"Grade: {melting.grade}.")
+    ends = [t for line in lines.values() for t, _ in line]
     x_domain, y_domain = (min(ends) - MARGIN_K, max(ends) + MARGIN_K), (0.0, 105.0)
     x = alt.X("x:Q", title="degC", scale=_span(x_domain), axis=alt.Axis(tickCount=TICKS, labelPadding=10))
     y = alt.Y(
@@ -184,8 +188,7 @@ def melting_bars(found: Mapping[str, Melting | Computed]) -> "alt.LayerChart":
     rows = [_bar(name, entry) for name, entry in found.items()]
     known = [float(row[key]) for row in rows for key in ("low", "high") if row[key] is not None]
     scale = _span((min(known, default=0.0) - MARGIN_K, max(known, default=300.0) + MARGIN_K))
-    order = list(found)
-    y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+    y = alloy_axis(list(found))
     tooltip = [
         alt.Tooltip("alloy:N", title="Alloy"),
         alt.Tooltip("range:N", title="Solidus to liquidus, degC"),
@@ -374,6 +377,14 @@ def _labels(
     words: alt.Chart = (
         alt.Chart(alt.InlineData(values=rows)).mark_text(baseline="middle").encode(x=x, y=y, text="line:N")
     )
+    return words
+
+
+def _words(text: str) -> "alt.Chart":
+    """Return a chart of nothing but words, where there is nothing to draw."""
+    import altair as alt
+
+    words: alt.Chart = alt.Chart(alt.InlineData(values=[{"text": text}])).mark_text().encode(text="text:N")
     return words
 
 
