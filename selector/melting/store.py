@@ -12,6 +12,7 @@ from typing import Any
 
 from selector.composition import Composition
 from selector.melting.alloy import Melting, melt
+from selector.melting.database import MISSING
 from selector.melting.parameters import thermo
 from selector.policy import policy
 
@@ -89,7 +90,9 @@ def melting_of(alloys: Sequence[Composition], told: Callable[[int], None] | None
     if missing:
         for alloy, result in zip(missing, melt(missing, told=told), strict=True):
             found[alloy] = result
-            _write(paths[alloy], asdict(result))
+            if str(MISSING) not in result.failures:
+                # Kept, it would hide what the solver tells once it is installed.
+                _write(paths[alloy], asdict(result))
             _kept.cache_clear()
     return tuple(found[alloy] for alloy in alloys)
 

@@ -7,6 +7,7 @@ from selector.composition import Composition
 from selector.figures import NOT_KNOWN, figure, spread
 from selector.melting.alloy import Melting
 from selector.melting.lever import LeverPoint
+from selector.record.plain_melting import frozen_points
 
 LOWEST_C = 25.0
 DIGITS = 3
@@ -39,7 +40,10 @@ class Entry:
 
     def frozen_liquid(self, temperature_c: float) -> float | None:
         """Return the mass fraction liquid, as frozen; None below the tables, or where it is not computed."""
-        return None if temperature_c < LOWEST_C else self.melting.liquid_as_frozen(temperature_c)
+        found = self.melting
+        # Where liquid remains at the end of the curve, nothing is known below it.
+        followed = found.last_liquid_c is not None or bool(found.curve and temperature_c >= found.curve[-1][0])
+        return found.liquid_as_frozen(temperature_c) if followed and temperature_c >= LOWEST_C else None
 
     @property
     def onset_ends(self) -> tuple[float, float] | None:
@@ -175,7 +179,8 @@ def curve_rows(entries: Sequence[Entry]) -> list[Row]:
     """Return every point of the freezing curves."""
     rows: list[Row] = []
     for entry in entries:
-        points: list[tuple[str, float, float | None]] = [("as frozen", at, mass) for at, mass in entry.melting.curve]
+        frozen = frozen_points(entry.melting)
+        points: list[tuple[str, float, float | None]] = [("as frozen", at, mass) for at, mass in frozen]
         points += [("at equilibrium", point.temperature_c, point.liquid) for point in entry.path]
         rows += [
             {"alloy": entry.name, "line": line, "degC": round(at, 2), "liquid, % by mass": percent(mass)}

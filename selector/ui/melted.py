@@ -7,11 +7,11 @@ from typing import Any
 
 import streamlit as st
 
-from selector.composition import Composition, parse
-from selector.errors import InputError
-from selector.melting.alloy import Melting, melt
+from selector import asked
+from selector.composition import Composition
+from selector.errors import Fault, InputError
+from selector.melting.alloy import Melting
 from selector.melting.computed import computed_table
-from selector.melting.coverage import coverage
 from selector.melting.database import MISSING
 from selector.melting.diagram import SectionPoint, section
 from selector.melting.lever import lever, state_of
@@ -35,43 +35,35 @@ def named(text: str) -> tuple[str, Composition]:
     InputError
         No composition, or an element that the tables do not cover.
     """
-    try:
-        alloy = catalogue().find(text)
-        name, composition = alloy.id, alloy.composition
-    except InputError as unknown:
-        try:
-            composition = parse(text)
-        except InputError:
-            # Its first fault names alloys that are spelled nearly so.
-            raise unknown from None
-        name = str(composition)
-    coverage(composition)
-    return name, composition
+    faults: list[Fault] = []
+    found = asked.named([("", text)], catalogue(), faults)
+    asked.refuse(faults)
+    return found[0].name, found[0].composition
 
 
 @st.cache_resource(max_entries=128, show_spinner=False, hash_funcs={Composition: composition_key})
 def entry_of(name: str, composition: Composition, service_c: float | None) -> tuple[Entry, bool]:
-    """Return an alloy's melting in full, and whether the solver was there.
+    """Return an alloy's melting in full, and whether the solver was there for it.
 
     Raises
     ------
     InputError
         An alloy that is not covered.
     """
+    found = melting_of([composition])[0]
+    solved = str(MISSING) not in found.failures
+    found = found if solved else _from_table(composition, found)
     try:
-        found = melting_of([composition])[0]
-        path = lever(composition, found)
         held = None if service_c is None else state_of(composition, found, service_c)
-    except InputError as error:
-        if MISSING not in error.faults:
-            raise
-        return Entry(name, composition, _without_solver(composition)), False
-    return Entry(name, composition, found, path, held), True
+        return Entry(name, composition, found, lever(composition, found), held), solved
+    except InputError:
+        # Of what was computed while the solver was there, what was kept stands.
+        return Entry(name, composition, found), False
 
 
-def _without_solver(composition: Composition) -> Melting:
-    """Return liquidus and freezing, which need no solver, with the rest from the table that ships where it holds it."""
-    found = melt([composition], at_equilibrium=False)[0]
+def _from_table(composition: Composition, found: Melting) -> Melting:
+    """Return what was computed without the solver, with the rest from the table that ships where it holds it."""
+    found = replace(found, failures=tuple(told for told in found.failures if told != str(MISSING)))
     row = computed_table().get((composition_key(composition), "0"))
     if row is None or not row.is_computed:
         return found

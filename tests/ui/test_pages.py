@@ -16,7 +16,7 @@ from selector.datafiles import parse_toml
 from selector.ui import state
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("shortlist", "brief", "challenge", "alloys")
+PAGES = ("shortlist", "brief", "challenge", "melting", "alloys")
 
 
 def opened(page="shortlist", **query):
@@ -166,7 +166,9 @@ def test_what_a_person_typed_draws_no_image_and_opens_no_link():
     raw["title"] = title
     raw["parts"] = [{**part, "name": names.format(i)} for i, part in enumerate(raw["parts"])]
     # Where each is told; on the page Brief they stand in fields, which are no Markdown.
-    told = {"shortlist": [title, names.format(0)], "challenge": [title, names.format(0)], "brief": [], "alloys": []}
+    told = {"shortlist": [title, names.format(0)], "challenge": [title, names.format(0)], "brief": []} | dict.fromkeys(
+        ("melting", "alloys"), []
+    )
     for page in PAGES:
         test = opened(page, c=link.pack(raw))
         assert all(typed in said(test) for typed in told[page]), page

@@ -37,7 +37,7 @@ def show() -> None:
     reach_c = (min(known_c, default=0.0), max(known_c, default=0.0))
     draw(charts_limits.with_limits(bars, limits, reach_c), "melting_bars", finding(entries, service_c))
     figures = figure_rows(entries, service_c)
-    cells = [{name: plain(text) for name, text in row.items()} for row in figures]
+    cells = [{plain(name): plain(text) for name, text in row.items()} for row in figures]
     st.table(pd.DataFrame(cells).set_index("figure"))
     _freezing(entries)
     _solids(entries, service_c)
@@ -100,6 +100,8 @@ def _solids(entries: list[Entry], service_c: float | None) -> None:
             st.markdown(f"**{plain(entry.name)}**")
             rows = phase_rows(entry, service_c)
             if rows:
-                st.table(pd.DataFrame([{k: plain(v) for k, v in row.items()} for row in rows]).set_index("solid"))
+                st.table(
+                    pd.DataFrame([{plain(k): plain(v) for k, v in row.items()} for row in rows]).set_index("solid")
+                )
             else:
                 st.info("No freezing path is computed.")

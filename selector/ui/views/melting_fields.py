@@ -47,7 +47,9 @@ def fields(case: state.Case | None) -> Asked:
     first = first_choice(case.brief if case else None)
     choice = before or first
     mixing = st.radio("What to compute", (APART, MIXED), horizontal=True, key=_filled("mode", _mode(choice))) == MIXED
-    filled = max((place + 1 for place, text in enumerate(choice.typed) if text), default=0)
+    # What was typed just now, so that the next field appears at once.
+    held = [st.session_state.get(_key(f"typed:{place}"), text) for place, text in enumerate(choice.typed)]
+    filled = max((place + 1 for place, text in enumerate(held) if text), default=0)
     shown = LEAST_SHOWN if mixing else max(LEAST_SHOWN, min(MOST_ALLOYS, filled + 1))
     typed, found = list(choice.typed), []
     for place, column in enumerate(st.columns(LEAST_SHOWN if mixing else MOST_ALLOYS)[:shown]):
@@ -67,9 +69,13 @@ def _mode(choice: Choice) -> str:
     return MIXED if choice.mixing else APART
 
 
+def _key(name: str) -> str:
+    return f"melting:{state.chosen().generation}:{name}"
+
+
 def _filled(name: str, value: object) -> str:
     """Return the key of a field that starts from a value."""
-    key = f"melting:{state.chosen().generation}:{name}"
+    key = _key(name)
     if key not in st.session_state:
         st.session_state[key] = value
     return key
