@@ -363,6 +363,6 @@ def recompute(
     table.write(rows)
     for line in table.changes(before, rows):
         print(line)
-    failed = [row["alloy"] for row in rows if "failed: " in row["notes"]]
-    print(f"{len(rows)} rows written; the solver failed on {', '.join(dict.fromkeys(failed)) or 'none'}")
+    failed = [table.called(row["alloy"], row["lead_wt"]) for row in rows if "failed: " in row["notes"]]
+    print(f"{len(rows)} rows written; the solver failed on {', '.join(failed) or 'none'}")
     raise typer.Exit(1 if failed else 0)
