@@ -7,6 +7,7 @@ from selector.composition import Composition
 from selector.figures import NOT_KNOWN, figure, spread
 from selector.melting.alloy import Melting
 from selector.melting.lever import LeverPoint
+from selector.record.plain_melting import frozen_points
 
 LOWEST_C = 25.0
 DIGITS = 3
@@ -175,7 +176,9 @@ def curve_rows(entries: Sequence[Entry]) -> list[Row]:
     """Return every point of the freezing curves."""
     rows: list[Row] = []
     for entry in entries:
-        points: list[tuple[str, float, float | None]] = [("as frozen", at, mass) for at, mass in entry.melting.curve]
+        points: list[tuple[str, float, float | None]] = [
+            ("as frozen", at, mass) for at, mass in frozen_points(entry.melting)
+        ]
         points += [("at equilibrium", point.temperature_c, point.liquid) for point in entry.path]
         rows += [
             {"alloy": entry.name, "line": line, "degC": round(at, 2), "liquid, % by mass": percent(mass)}

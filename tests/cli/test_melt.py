@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from selector.melting.database import database
+from selector.melting.lever import LeverPoint
 from selector.melting.store import melting_of
 
 ASKED_FOR = {
@@ -236,9 +238,24 @@ def test_a_failure_of_the_solver_is_told_and_ends_with_1(output, run, monkeypatc
 
 
 def test_a_failure_at_a_temperature_ends_with_1(run, monkeypatch):
-    monkeypatch.setattr("selector.cli_melting.liquid_at", lambda *asked: None)
+    monkeypatch.setattr("selector.cli_melting.state_of", lambda alloy, melting, at: LeverPoint(at, None, ()))
     done = run("melt", "SAC305", "--at", "218", "--json")
     assert done.code == 1
     (entry,) = done.json()
     assert entry["liquid_at"][0]["at_equilibrium"] is None
     assert entry["failures"] == ["liquid at equilibrium at 218 degC: the solver found no checked answer"]
+
+
+def test_without_a_solver_what_needs_none_is_told_and_the_rest_is_a_failure(run, tmp_path, monkeypatch):
+    monkeypatch.setenv("MELTWISE_CACHE", str(tmp_path))
+    for module in ("alloy", "database"):
+        monkeypatch.setattr(f"selector.melting.{module}.solver_installed", lambda: False)
+    database.cache_clear()
+    done = run("melt", "Sn-10Bi", "--at", "150", "--json")
+    assert done.code == 1
+    (entry,) = done.json()
+    assert entry["liquidus_c"] == pytest.approx(220, abs=2)
+    assert entry["solidus_c"] is None
+    assert entry["liquid_at"][0]["at_equilibrium"] is None
+    assert entry["liquid_at"][0]["as_frozen"] == pytest.approx(0.09, abs=0.03)
+    assert any("pycalphad: is not installed" in failure for failure in entry["failures"])
