@@ -32,7 +32,7 @@ from selector.melting import diagram as sections
 from selector.melting import mixing, table
 from selector.melting.alloy import Melting
 from selector.melting.coverage import coverage
-from selector.melting.lever import lever, liquid_at
+from selector.melting.lever import lever, state_of
 from selector.melting.store import melting_of
 from selector.record import charts_melting, plain_melting, terminal_melting
 from selector.record.files import CHART_WIDTH, output_faults, write_chart
@@ -70,7 +70,7 @@ def _at(alloy: Composition, melting: Melting, wanted: Sequence[float]) -> tuple[
     """Return how much is liquid at temperatures, and where the solver failed."""
     found, failures = [], []
     for temperature_c in wanted:
-        settled = liquid_at(alloy, melting, temperature_c)
+        settled = _settled(alloy, melting, temperature_c)
         # Where liquid remains at the end of the curve, nothing is known below it.
         followed = melting.last_liquid_c is not None or (melting.curve and temperature_c >= melting.curve[-1][0])
         frozen = melting.liquid_as_frozen(temperature_c) if followed else None
@@ -78,6 +78,14 @@ def _at(alloy: Composition, melting: Melting, wanted: Sequence[float]) -> tuple[
         if settled is None and melting.liquidus_c is not None:
             failures.append(f"liquid at equilibrium at {temperature_c:g} degC: the solver found no checked answer")
     return tuple(found), tuple(failures)
+
+
+def _settled(alloy: Composition, melting: Melting, temperature_c: float) -> float | None:
+    try:
+        return state_of(alloy, melting, temperature_c).liquid
+    except InputError:
+        # No solver is installed: `melt` has told it already, with what to do.
+        return None
 
 
 def melt(
@@ -363,6 +371,6 @@ def recompute(
     table.write(rows)
     for line in table.changes(before, rows):
         print(line)
-    failed = [row["alloy"] for row in rows if "failed: " in row["notes"]]
-    print(f"{len(rows)} rows written; the solver failed on {', '.join(dict.fromkeys(failed)) or 'none'}")
+    failed = [table.called(row["alloy"], row["lead_wt"]) for row in rows if "failed: " in row["notes"]]
+    print(f"{len(rows)} rows written; the solver failed on {', '.join(failed) or 'none'}")
     raise typer.Exit(1 if failed else 0)

@@ -8,7 +8,6 @@ import numpy as np
 from selector.composition import Composition
 from selector.melting.alloy import Melting, phase_name
 from selector.melting.coverage import coverage
-from selector.melting.database import solver_installed
 from selector.melting.equilibrium import UnsolvedError, state_at
 from selector.melting.parameters import LIQUID, T_LOW_K
 from selector.melting.solidifying import molar_mass
@@ -49,31 +48,6 @@ def lever(alloy: Composition, melting: Melting) -> tuple[LeverPoint, ...]:
             "lever", composition_key(alloy), lambda: _computed(alloy, melting)
         )
     )
-
-
-def liquid_at(alloy: Composition, melting: Melting, temperature_c: float) -> float | None:
-    """Return the mass fraction liquid at equilibrium at a temperature; None where it is not known.
-
-    Parameters
-    ----------
-    alloy : Composition
-    melting : Melting
-        Of the same alloy: outside its range nothing needs to be solved.
-    temperature_c : float
-        From 25 degC.
-    """
-    if melting.liquidus_c is None:
-        return None
-    if temperature_c >= melting.liquidus_c:
-        return 1.0
-    if len(melting.elements) < 2 or (melting.solidus_c is not None and temperature_c < melting.solidus_c):
-        return 0.0
-    if not solver_installed():
-        return None
-    key = f"{composition_key(alloy)}@{temperature_c!r}"
-    x = np.array(melting.mole_fractions)
-    fraction: float | None = remembered("at", key, lambda: _at(coverage(alloy).elements, x, temperature_c)[1])
-    return fraction
 
 
 def _computed(alloy: Composition, melting: Melting) -> list[tuple[float, float | None, list[tuple[str, float]]]]:

@@ -170,15 +170,15 @@ def held() -> Mapping[tuple[str, str], float | None]:
 def changes(before: Mapping[tuple[str, str], float | None], rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
     """Return in words which alloys came, went, or have a remelt onset that moved by more than half a kelvin."""
     now = {(row["alloy"], row["lead_wt"]): float(row["remelt_onset_c"] or "nan") for row in rows}
-    lines = [f"{_called(*key)}: no longer in the table" for key in before if key not in now]
+    lines = [f"{called(*key)}: no longer in the table" for key in before if key not in now]
     for key, new in now.items():
         if key not in before:
-            lines.append(f"{_called(*key)}: new in the table")
+            lines.append(f"{called(*key)}: new in the table")
             continue
         old = before[key]
         known = None if isnan(new) else new
         if (old is None) != (known is None) or (old is not None and abs(new - old) > MOVED_K):
-            lines.append(f"{_called(*key)}: remelt onset {figure(old)} -> {figure(known)} degC")
+            lines.append(f"{called(*key)}: remelt onset {figure(old)} -> {figure(known)} degC")
     return tuple(lines)
 
 
@@ -221,7 +221,8 @@ def _unwritable(path: Path, error: OSError) -> Fault:
     return Fault(f"data/{path.name}", f"cannot be written ({error.strerror})", remedy=remedy)
 
 
-def _called(alloy: str, lead_wt: str) -> str:
+def called(alloy: str, lead_wt: str) -> str:
+    """Return how a row is called: the alloy, with the lead that was added."""
     return alloy if lead_wt == "0" else f"{alloy} with {lead_wt} wt% Pb"
 
 
@@ -229,7 +230,7 @@ def stale(alloys: Iterable[Alloy]) -> tuple[str, ...]:
     """Return the alloys whose row is missing or was computed from other inputs than today's."""
     of_inputs = {(row.alloy, row.lead_wt): row.inputs for row in computed_table().values()}
     return tuple(
-        _called(row.alloy, row.lead_wt)
+        called(row.alloy, row.lead_wt)
         for row in wanted(alloys)
         if of_inputs.get((row.alloy, row.lead_wt)) != inputs_hash(composition_key(row.composition))
     )

@@ -9,10 +9,10 @@ from rich.table import Table
 from selector.figures import NOT_KNOWN, figure, spread
 from selector.melting.alloy import Melting
 from selector.melting.lever import LeverPoint
+from selector.record import melting_words
 from selector.record.charts_melting import grades_in_words
 from selector.record.plain_melting import Answer, frozen_points
 
-CAUTION = "caution: "
 LEVELS = (0.98, 0.95, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.05, 0.02)
 
 
@@ -24,8 +24,8 @@ def _table(*columns: str) -> Table:
 
 
 def percent(fraction: float | None) -> str:
-    """Return a mass fraction as a percentage."""
-    return NOT_KNOWN if fraction is None else f"{figure(100 * fraction, 3)} %"
+    """Return a mass fraction as a percentage with its sign."""
+    return NOT_KNOWN if fraction is None else f"{melting_words.percent(fraction)} %"
 
 
 def first_liquid(found: Melting) -> str:
@@ -150,7 +150,7 @@ def along(console: Console, title: str, axis: str, points: Sequence[tuple[float,
     seen: dict[str, list[float]] = {}
     for at, answer in points:
         # A caution of one mixture stands in its row already, as its first liquid.
-        told = [note for note in answer.melting.notes if not note.startswith(CAUTION)]
+        told = [note for note in answer.melting.notes if not note.startswith(melting_words.CAUTION)]
         for line in (*told, *(f"failed: {failure}" for failure in answer.all_failures)):
             seen.setdefault(line, []).append(at)
     for line, places in seen.items():
