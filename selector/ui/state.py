@@ -23,6 +23,7 @@ from selector.ui.melting_choice import Choice
 CASE, PUBLISHED, STRANGER = "case", "published", "stranger"
 BRIEF_PARAMETER, LINK_PARAMETER, MARK_PARAMETER = "brief", "c", "p"
 CHOICE, CHOICE_PUBLISHED, CHOICE_PARAMETER = "melting_choice", "melting_published", "m"
+CHOICE_FIELDS = "melting_fields"
 DEFAULT = "skin-patch"
 SHIPPED = ("skin-patch", "motor-drive", "river-logger")
 MOST_REMEMBERED = 256
@@ -176,10 +177,21 @@ def choose(choice: Choice | None) -> None:
         st.session_state[CHOICE] = replace(chosen(), choice=choice, warning="")
 
 
+def fields_read(values: dict[str, object]) -> None:
+    """Remember what the fields of the page Melting held, by key, when they were last read."""
+    st.session_state[CHOICE_FIELDS] = values
+
+
+def _just_edited() -> bool:
+    """Return whether a field was changed since it was read: the browser may then still send the address before last."""
+    read = st.session_state.get(CHOICE_FIELDS, {})
+    return any(key in st.session_state and st.session_state[key] != value for key, value in read.items())
+
+
 def _restore_choice() -> None:
     asked = st.query_params.get(CHOICE_PARAMETER, "")
     turned = CHOICE in st.session_state and not asked and not st.query_params.get(LINK_PARAMETER, "")
-    if turned or asked == st.session_state.get(CHOICE_PUBLISHED, ""):
+    if turned or asked == st.session_state.get(CHOICE_PUBLISHED, "") or _just_edited():
         return
     st.session_state[CHOICE_PUBLISHED] = asked
     try:

@@ -9,7 +9,7 @@ from test_pages import opened, said, turned
 from selector import link
 from selector.brief import read, shipped
 from selector.errors import InputError
-from selector.melting import alloy, database, diagram, lever, mixing, store
+from selector.melting import alloy, database, diagram, mixing, store
 from selector.ui import melted
 from selector.ui.melting_choice import Choice, packed, unpacked
 from selector.ui.views.melting_fields import MIXED
@@ -177,6 +177,16 @@ def test_another_address_in_the_same_session_chooses_anew_and_none_chooses_the_s
     assert DEFAULT in said(test)
 
 
+def test_an_edit_counts_though_the_browser_still_sends_the_address_before_it():
+    test = type_in(opened("melting"), "typed:1", "Sn-37Pb")
+    before = parameter(test, "m")
+    type_in(test, "typed:1", "In")
+    test.query_params["m"] = before
+    type_in(test, "typed:1", "Sn-3.5Ag")
+    assert field(test, "typed:1").value == "Sn-3.5Ag"
+    assert unpacked(parameter(test, "m")).typed[1] == "Sn-3.5Ag"
+
+
 def test_the_start_follows_the_alloy_in_use_of_the_brief_and_nothing_of_its_bans():
     raw = read(shipped("skin-patch")).model_dump()
     raw["incumbent"] = "Sn-37Pb"
@@ -306,8 +316,9 @@ def test_an_unknown_service_maximum_and_one_below_the_tables_are_said():
 
 def test_without_the_solver_it_is_said_and_the_rest_is_shown(monkeypatch, tmp_path):
     monkeypatch.setenv("MELTWISE_CACHE", str(tmp_path))
-    for module in (alloy, lever, database):
+    for module in (alloy, database):
         monkeypatch.setattr(module, "solver_installed", lambda: False)
+    database.database.cache_clear()
     melted.entry_of.clear()
     try:
         test = opened("melting", m=chosen("SAC305", "Sn-36.5Pb"))

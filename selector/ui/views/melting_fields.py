@@ -62,6 +62,8 @@ def fields(case: state.Case | None) -> Asked:
     else:
         asked = Asked(tuple({alloy[1]: alloy for alloy in found if alloy}.values()))
     state.choose(None if before is None and now == first else now)
+    own = (str(key) for key in st.session_state)
+    state.fields_read({key: st.session_state[key] for key in own if key.startswith(_key(""))})
     return asked
 
 
