@@ -19,7 +19,7 @@ LINES = {phase.id: k for k, phase in enumerate(FAMILY.lines.phases)}
 
 
 def taken(phase):
-    """Return the sites, one a row of site fractions: element by sublattice, in alphabetical order as pycalphad has it."""
+    """Return the elements on each sublattice, in alphabetical order as pycalphad has the site fractions."""
     return [sorted(sublattice) for sublattice in thermo().phases[phase].constituents]
 
 

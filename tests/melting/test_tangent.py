@@ -6,6 +6,7 @@ import pytest
 from selector.melting.gibbs import R_J_MOL_K, system
 from selector.melting.parameters import ELEMENTS, thermo
 from selector.melting.tangent import (
+    HOPELESS_J,
     compound_samples,
     demixes,
     largest_force,
@@ -46,7 +47,10 @@ def test_where_a_solution_touches_its_potentials_are_the_planes_less_the_force(e
     gap = np.where(present, mu[:, column] - own - force, 0.0)
     assert np.abs((y * gap).sum(axis=0)).max() < 1e-3
     # At most the ascent that is left, 1e-3 J, stands behind a difference: in the bulk of a phase that is a few J.
-    assert (y * gap**2).sum(axis=0).max() < 2 * R_J_MOL_K * 800 * 1e-3
+    # Far under the plane a phase near its own unmixing may still be climbing: it does not decide anything.
+    near = force > -HOPELESS_J
+    assert near.sum() > COUNT
+    assert (y * gap**2).sum(axis=0)[near].max() < 2 * R_J_MOL_K * 800 * 1e-3
 
 
 @pytest.mark.parametrize("phase", ["HCP_A3", "FCC_A1", "BCT_A5", "TET_ALPHA1", "INSN_GAMMA"])
