@@ -21,6 +21,7 @@ BEYOND_K = 0.25
 PRESENT = 1e-4
 MOST_PER_STEP = 0.06
 SUBSTEPS = 5
+LEAP_SHARES = (0.25, 0.5, 0.75)
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,10 @@ def scheil(x: FloatArray, elements: tuple[str, ...], liquidus_k: FloatArray, ste
             top = np.minimum(t_k + step_k, liquidus_k[columns])
             steep = np.flatnonzero(~rest | (before.left - here.left > MOST_PER_STEP))
             if len(steep):
+                # A gap between two liquids may be crossed within one step, where the liquid's composition leaps.
+                for share in LEAP_SHARES:
+                    between = before.x[:, steep] + share * (here.x[:, steep] - before.x[:, steep])
+                    split[columns[steep]] |= demixes(temperature[steep], between, elements)
                 rest[steep] = _substeps(here, before, steep, temperature, top, elements)
             stuck = np.flatnonzero(~rest)
             if len(stuck):

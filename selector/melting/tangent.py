@@ -55,14 +55,16 @@ def touch(
     height, aim, gain = _climb(model, strengths, wanted, weight, y)
     result = height.copy()
     active, step, here = np.arange(y.shape[1]), np.ones(y.shape[1]), y.copy()
+    going = np.ones(y.shape[1], dtype=bool)
     for _ in range(MOST_ROUNDS):
         trial = here + step * (aim - here)
         lifted, new_aim, new_gain = _climb(model, strengths, wanted, weight, trial)
-        up = lifted >= height - SLACK_J
+        # A column that has settled stays as it is, so that it does not depend on what else is in the batch.
+        up = going & (lifted >= height - SLACK_J)
         here, aim = np.where(up, trial, here), np.where(up, new_aim, aim)
         height, gain = np.where(up, lifted, height), np.where(up, new_gain, gain)
         step = np.where(up, np.minimum(step * GROWTH, 1.0), step / 2)
-        going = (gain > SETTLED_J) & (step > SMALLEST_STEP)
+        going &= (gain > SETTLED_J) & (step > SMALLEST_STEP)
         left = np.count_nonzero(going)
         if not left:
             break
@@ -71,6 +73,7 @@ def touch(
             active, step, height, gain = active[going], step[going], height[going], gain[going]
             here, aim, wanted, weight = here[:, going], aim[:, going], wanted[:, going], weight[:, going]
             strengths = strengths.take(going) if isinstance(strengths, Strengths) else strengths[:, going]
+            going = going[going]
     y[:, active], result[active] = here, height
     return y, result / model.moles
 
