@@ -19,6 +19,7 @@ LOOK_EVERY = 5
 HALVINGS = 3
 BEYOND_K = 0.25
 PRESENT = 1e-4
+SAME_LIQUID = 2e-3
 MOST_PER_STEP = 0.06
 SUBSTEPS = 5
 LEAP_SHARES = (0.25, 0.5, 0.75)
@@ -41,7 +42,7 @@ class Freezing:
     last_mass : array (N,)
         Mass fraction that freezes there at once.
     invariant : array (N,), bool
-        The last liquid froze as an invariant, with as many solids as elements.
+        The last liquid froze as an invariant: with as many solids as elements, or without changing.
     settled : array (N,), bool
         False where a step did not come to rest and no invariant explains it: a failure, to be told.
     two_liquids : array (N,), bool
@@ -115,8 +116,11 @@ def scheil(x: FloatArray, elements: tuple[str, ...], liquidus_k: FloatArray, ste
                 temperature[stuck] = _invariant(here, before, stuck, temperature[stuck], top[stuck], elements)
             closing = np.flatnonzero(~rest | (here.left < LAST_LIQUID))
             full = here.solids >= (before.x > PRESENT).sum(axis=0)
-            invariant[columns] |= ~rest & full
-            settled[columns] &= rest | full | (before.left < 5 * LAST_LIQUID)
+            # A compound that melts as one, or the minimum of a solution, needs fewer solids than elements.
+            alike = np.abs(here.x - before.x).max(axis=0) < SAME_LIQUID
+            whole = full | (alike & (here.left < before.left / 2))
+            invariant[columns] |= ~rest & whole
+            settled[columns] &= rest | whole | (before.left < 5 * LAST_LIQUID)
             last_k[columns[closing]] = temperature[closing]
             last_mass[columns[closing]] = _close(here, before, closing, mass[columns], elements)
             melt.put(columns, here)

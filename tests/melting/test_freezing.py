@@ -146,6 +146,16 @@ def test_a_eutectic_freezes_at_once_as_an_invariant():
     assert path.last_mass[0] > 0.98
 
 
+@pytest.mark.parametrize(("elements", "solid"), [(("Bi", "In"), "BIIN"), (("In", "Sb"), "INSB")])
+def test_a_compound_that_melts_as_one_freezes_at_once_and_settles(elements, solid):
+    x = np.full((2, 1), 0.5)
+    path = frozen(elements, x)
+    assert path.settled[0]
+    assert path.invariant[0]
+    assert path.last_k[0] == pytest.approx(liquidus(x, elements).t_k[0], abs=0.1)
+    assert {phase for (phase, _), amounts in path.frozen.items() if amounts[-1, 0] > 1e-6} == {solid}
+
+
 def test_an_alloy_without_a_liquidus_is_left_alone():
     elements = ("Bi", "Sn")
     x = alloys(elements, 2)

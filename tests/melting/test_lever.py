@@ -1,5 +1,7 @@
 """The lever rule: mass balance at every temperature, its ends, its jump, and failures that stay visible."""
 
+from itertools import pairwise
+
 import pytest
 
 import selector.melting.lever as module
@@ -32,7 +34,7 @@ def test_liquid_falls_with_temperature_from_all_to_nothing(points, melting):
     temperatures = [point.temperature_c for point in points]
     assert temperatures == sorted(temperatures, reverse=True)
     fractions = [point.liquid for point in points]
-    assert all(lower <= upper + 1e-6 for upper, lower in zip(fractions, fractions[1:], strict=False))
+    assert all(lower <= upper + 1e-6 for upper, lower in pairwise(fractions))
     assert fractions[0] == pytest.approx(1)
     assert fractions[-1] == 0
     assert points[0].temperature_c > melting.liquidus_c
