@@ -10,11 +10,10 @@ import numpy as np
 
 from selector.melting.gibbs import R_J_MOL_K, SMALLEST_FRACTION, Compound, Solutions, system
 from selector.melting.parameters import FloatArray, thermo
-from selector.melting.tangent import compound_samples, solution_samples, touch
+from selector.melting.tangent import OTHER_SET, compound_samples, solution_samples, touch
 
 UNDER_PLANE_J = 0.003
 MOST_ROUNDS = 60
-OTHER_SET = 0.12
 SAME_SET = 0.02
 SMALLEST_AMOUNT = 1e-7
 Phases = tuple[tuple[str, float, FloatArray], ...]
