@@ -7,7 +7,7 @@ plane too, if need be some hundredths of a kelvin beside; what that cannot mend 
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -56,7 +56,8 @@ class _Prepared:
     records: object
 
 
-@cache
+# A set of elements takes some tens of megabytes: a page that runs for days must not keep all that were ever asked.
+@lru_cache(maxsize=6)
 def _prepared(elements: tuple[str, ...]) -> _Prepared:
     from pycalphad import variables as v
     from pycalphad.codegen.phase_record_factory import PhaseRecordFactory
