@@ -5,6 +5,7 @@ import shutil
 import signal
 import socket
 import subprocess
+import tempfile
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
@@ -16,6 +17,16 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 HEALTHY_WITHIN_S = 90
+CACHE = tempfile.TemporaryDirectory(prefix="melting-")
+
+
+def pytest_configure() -> None:
+    """Keep computed melting of this session in a folder of its own, also while tests are collected."""
+    os.environ["MELTWISE_CACHE"] = CACHE.name
+
+
+def pytest_unconfigure() -> None:
+    CACHE.cleanup()
 
 
 @dataclass(frozen=True)

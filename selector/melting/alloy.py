@@ -95,7 +95,7 @@ class Melting:
 
 
 def liquid_on(curve: Sequence[tuple[float, float]], temperature_c: float) -> float:
-    """Return the liquid fraction on a falling curve; at a jump the value above it, at its very temperature below."""
+    """Return the liquid fraction on a falling curve; at the very temperature of a jump the value above it."""
     if not curve or temperature_c >= curve[0][0]:
         return 1.0
     for (upper_c, upper), (lower_c, lower) in pairwise(curve):

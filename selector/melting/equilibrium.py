@@ -1,25 +1,26 @@
 """Equilibrium of one alloy at a temperature, solved by pycalphad and checked against every phase of the tables.
 
-The solver may return nothing, raise, or stop at a metastable state, now and then and without a word. So each answer is
-held against the tangent plane that it implies: a phase below that plane exposes it. Then it is asked again from more
-starting points, without one of the phases it found, and some hundredths of a kelvin beside; what that cannot mend is a
-failure, told as one.
+The solver may return nothing, raise, or stop at a metastable state, now and then and without a word, thousands of
+J/mol too high in the worst case. So each answer is held against the tangent plane that it implies: a phase below that
+plane exposes it. Then the hull of all phases is asked, which is slower and does not stop short, and held against its
+plane too, if need be some hundredths of a kelvin beside; what that cannot mend is a failure, told as one.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 
 from selector.melting.database import database
 from selector.melting.gibbs import system
+from selector.melting.hull import Phases, lowest
 from selector.melting.parameters import LIQUID, FloatArray, thermo
 from selector.melting.solidifying import molar_mass
 from selector.melting.tangent import largest_force, liquid_force
 
 NUDGES_K = (0.0, 0.03, -0.05, 0.11, -0.17)
 METASTABLE_J = 1.0
-COARSE, FINE = 60, 500  # starting points a phase; too few may miss a phase, many cost three times the time
+SAMPLING = 60  # starting points a phase; what the solver misses with them, the hull finds
 PRESSURE_PA = 101325.0
 TRACE_OF_PHASE = 1e-9
 
@@ -55,7 +56,8 @@ class _Prepared:
     records: object
 
 
-@cache
+# A set of elements takes some tens of megabytes: a page that runs for days must not keep all that were ever asked.
+@lru_cache(maxsize=6)
 def _prepared(elements: tuple[str, ...]) -> _Prepared:
     from pycalphad import variables as v
     from pycalphad.codegen.phase_record_factory import PhaseRecordFactory
@@ -69,13 +71,8 @@ def _prepared(elements: tuple[str, ...]) -> _Prepared:
     return _Prepared(components, phases, models, records)
 
 
-def _solve(
-    elements: tuple[str, ...], x: FloatArray, t_k: float, without: str = "", sampling: int = COARSE
-) -> tuple[State, FloatArray] | None:
-    """Return what the solver gives, with chemical potentials; None where it gives nothing.
-
-    A phase may be kept out of its sight: where it holds on to a metastable state, the stable one is then found.
-    """
+def _solve(elements: tuple[str, ...], x: FloatArray, t_k: float) -> tuple[State, FloatArray] | None:
+    """Return what the solver gives, with chemical potentials; None where it gives nothing."""
     base = database()  # says in words where pycalphad is missing
     from pycalphad import equilibrium
     from pycalphad import variables as v
@@ -87,12 +84,12 @@ def _solve(
         found = equilibrium(
             base,
             ready.components,
-            [phase for phase in _without_twins(elements, ready.phases, t_k) if phase != without],
+            _without_twins(elements, ready.phases, t_k),
             conditions,
             model=ready.models,
             phase_records=ready.records,
             to_xarray=False,
-            calc_opts={"pdens": sampling},
+            calc_opts={"pdens": SAMPLING},
         )
     except Exception:  # noqa: BLE001 - the solver raises many kinds; each of them means that it found nothing
         return None
@@ -101,17 +98,20 @@ def _solve(
     potentials = np.ravel(found.MU)
     compositions = np.reshape(found.X, (-1, len(elements)))
     kept = [
-        (str(name), float(amount), composition)
+        (str(name), float(amount), np.array(composition))
         for name, amount, composition in zip(names, amounts, compositions, strict=True)
         if name and np.isfinite(amount) and amount > TRACE_OF_PHASE
     ]
     if not kept or not np.isfinite(potentials).all() or abs(sum(amount for _, amount, _ in kept) - 1) > 1e-4:
         return None
-    liquid = [(amount, composition) for name, amount, composition in kept if name == LIQUID]
+    return _state(elements, x, t_k, tuple(kept)), potentials
+
+
+def _state(elements: tuple[str, ...], x: FloatArray, t_k: float, phases: Phases) -> State:
+    liquid = [(amount, composition) for name, amount, composition in phases if name == LIQUID]
     moles = sum(amount for amount, _ in liquid)
     mass = sum(amount * float(molar_mass(composition, elements)) for amount, composition in liquid)
-    state = State(t_k, tuple(kept), moles, mass / float(molar_mass(x, elements)))
-    return state, potentials
+    return State(t_k, phases, moles, mass / float(molar_mass(x, elements)))
 
 
 def _without_twins(elements: tuple[str, ...], phases: list[str], t_k: float) -> list[str]:
@@ -155,17 +155,14 @@ def state_at(elements: tuple[str, ...], x: FloatArray, t_k: float) -> State:
 
 def _checked(elements: tuple[str, ...], x: FloatArray, t_k: float) -> State | None:
     """Return a stable state at one temperature, None where only metastable ones, or nothing, are found."""
-    for sampling in (COARSE, FINE):
-        found = _solve(elements, x, t_k, sampling=sampling)
-        if found is not None and _stable(elements, *found):
-            return found[0]
-    if found is None:
+    found = _solve(elements, x, t_k)
+    if found is not None and _stable(elements, *found):
+        return found[0]
+    by_hull = lowest(elements, x, t_k)
+    if by_hull is None:
         return None
-    for phase in dict.fromkeys(name for name, _, _ in found[0].phases):
-        again = _solve(elements, x, t_k, without=phase, sampling=FINE)
-        if again is not None and _stable(elements, *again):
-            return again[0]
-    return None
+    state = _state(elements, x, t_k, by_hull[0])
+    return state if _stable(elements, state, by_hull[1]) else None
 
 
 def _stable(elements: tuple[str, ...], state: State, mu: FloatArray) -> bool:
@@ -180,21 +177,9 @@ def _stable(elements: tuple[str, ...], state: State, mu: FloatArray) -> bool:
 def has_liquid(elements: tuple[str, ...], x: FloatArray, t_k: float) -> bool:
     """Return whether an alloy holds liquid at equilibrium.
 
-    A state without liquid on whose potentials the liquid would form was metastable: then it does hold liquid.
-
     Raises
     ------
     UnsolvedError
         As `state_at`.
     """
-    for nudge in NUDGES_K:
-        state = _checked(elements, x, t_k + nudge)
-        if state is not None:
-            return state.liquid_moles > 0
-    for nudge in NUDGES_K:
-        found = _solve(elements, x, t_k + nudge)
-        if found is not None and found[0].liquid_moles == 0:
-            at = np.array([found[0].t_k])
-            if liquid_force(thermo().at(at), at, found[1][:, None], elements)[0] > METASTABLE_J:
-                return True
-    raise UnsolvedError(f"no checked equilibrium at {t_k:.2f} K")
+    return state_at(elements, x, t_k).liquid_moles > 0

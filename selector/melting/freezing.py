@@ -19,8 +19,10 @@ LOOK_EVERY = 5
 HALVINGS = 3
 BEYOND_K = 0.25
 PRESENT = 1e-4
+SAME_LIQUID = 2e-3
 MOST_PER_STEP = 0.06
 SUBSTEPS = 5
+LEAP_SHARES = (0.25, 0.5, 0.75)
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,7 @@ class Freezing:
     last_mass : array (N,)
         Mass fraction that freezes there at once.
     invariant : array (N,), bool
-        The last liquid froze as an invariant, with as many solids as elements.
+        The last liquid froze as an invariant: with as many solids as elements, or without changing.
     settled : array (N,), bool
         False where a step did not come to rest and no invariant explains it: a failure, to be told.
     two_liquids : array (N,), bool
@@ -104,14 +106,21 @@ def scheil(x: FloatArray, elements: tuple[str, ...], liquidus_k: FloatArray, ste
             top = np.minimum(t_k + step_k, liquidus_k[columns])
             steep = np.flatnonzero(~rest | (before.left - here.left > MOST_PER_STEP))
             if len(steep):
+                # A gap between two liquids may be crossed within one step, where the liquid's composition leaps.
+                for share in LEAP_SHARES:
+                    between = before.x[:, steep] + share * (here.x[:, steep] - before.x[:, steep])
+                    split[columns[steep]] |= demixes(temperature[steep], between, elements)
                 rest[steep] = _substeps(here, before, steep, temperature, top, elements)
             stuck = np.flatnonzero(~rest)
             if len(stuck):
                 temperature[stuck] = _invariant(here, before, stuck, temperature[stuck], top[stuck], elements)
             closing = np.flatnonzero(~rest | (here.left < LAST_LIQUID))
             full = here.solids >= (before.x > PRESENT).sum(axis=0)
-            invariant[columns] |= ~rest & full
-            settled[columns] &= rest | full | (before.left < 5 * LAST_LIQUID)
+            # A compound that melts as one, or the minimum of a solution, needs fewer solids than elements.
+            alike = np.abs(here.x - before.x).max(axis=0) < SAME_LIQUID
+            whole = full | (alike & (here.left < before.left / 2))
+            invariant[columns] |= ~rest & whole
+            settled[columns] &= rest | whole | (before.left < 5 * LAST_LIQUID)
             last_k[columns[closing]] = temperature[closing]
             last_mass[columns[closing]] = _close(here, before, closing, mass[columns], elements)
             melt.put(columns, here)

@@ -150,7 +150,7 @@ class Solutions:
         return potentials
 
     def curvature(self, strengths: Strengths, t_k: FloatArray, x: FloatArray) -> FloatArray:
-        """Return second derivatives (elements, elements, C); a weighted ternary term counts by its product alone."""
+        """Return second derivatives (elements, elements, C) of the energy with its entropy of mixing."""
         n = len(self.elements)
         hessian = np.zeros((n, n, x.shape[1]))
         hessian[range(n), range(n)] = R_J_MOL_K * t_k / np.maximum(x, 1e-12)
@@ -169,9 +169,16 @@ class Solutions:
         hessian[j, i] += cross
         for triple, strength in zip(self.triples, strengths.triples, strict=True):
             a, b, c = triple.sites
+            weight: FloatArray | float = 1.0
+            by_site = dict.fromkeys(triple.sites, 0.0)
+            if triple.own is not None:
+                weight = x[triple.own] + (1.0 - x[a] - x[b] - x[c]) / 3.0
+                by_site = {site: (1.0 if site == triple.own else 0.0) - 1.0 / 3.0 for site in triple.sites}
             for p, q, rest in ((a, b, c), (a, c, b), (b, c, a)):
-                hessian[p, q] += strength * x[rest]
-                hessian[q, p] += strength * x[rest]
+                cross = strength * x[rest] * (weight + by_site[p] * x[p] + by_site[q] * x[q])
+                hessian[p, q] += cross
+                hessian[q, p] += cross
+                hessian[rest, rest] += 2 * strength * by_site[rest] * x[p] * x[q]
         return hessian
 
 

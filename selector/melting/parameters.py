@@ -6,6 +6,7 @@ functions (lattice stabilities) are resolved here, so that above this room every
 
 import ast
 import hashlib
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -19,6 +20,7 @@ from selector.errors import Fault, InputError, shown
 
 FloatArray = npt.NDArray[np.float64]
 Terms = dict[tuple[int, int], float]
+Piece = tuple[float, float, ast.expr]
 FILES = ("functions.csv", "parameters.csv", "phases.csv", "sources.csv", "systems.toml")
 T_LOW_K, T_HIGH_K = 298.15, 1700.0
 ELEMENTS = ("Ag", "Bi", "Cu", "In", "Pb", "Sb", "Sn", "Zn")
@@ -144,34 +146,31 @@ def read_thermo(folder: Path) -> Thermo:
     for number, row in enumerate(rows, start=2):
         where = f"parameters.csv, row {number}"
         parameter = _parameter(row, phases, where, faults)
-        tree = _tree(row["expression"], where, faults)
-        if parameter is not None and tree is not None:
-            low, high = float(row["t_low_k"]), float(row["t_high_k"])
+        piece = _row_piece(row, where, functions, faults)
+        if parameter is not None and piece is not None:
+            low, high, tree = piece
             read.append((parameter, low, high, tree))
             breaks |= {low, high}
+    ranges: dict[Parameter, list[tuple[float, float]]] = {}
+    for parameter, low, high, _ in read:
+        ranges.setdefault(parameter, []).append((low, high))
+    for name, pieces in functions.items():
+        _covered(f"functions.csv, {name}", [(low, high) for low, high, _ in pieces], faults)
+    for parameter, spans in ranges.items():
+        _covered(f"parameters.csv, {parameter.phase} {parameter.constituents}", spans, faults)
     if faults:
         raise InputError("the thermodynamic tables", faults)
     inner = np.array(sorted(edge for edge in breaks if T_LOW_K < edge < T_HIGH_K))
     edges = np.array([T_LOW_K, *inner, T_HIGH_K])
     middles = (edges[:-1] + edges[1:]) / 2
-    ranges: dict[Parameter, list[tuple[float, float]]] = {}
-    for parameter, low, high, _ in read:
-        ranges.setdefault(parameter, []).append((low, high))
     values: dict[Parameter, list[Terms]] = {parameter: [{} for _ in middles] for parameter in ranges}
     for k, middle in enumerate(middles):
-        known = {name: _piece(pieces, middle) for name, pieces in functions.items()}
+        known = {
+            name: next(tree for low, high, tree in pieces if low <= middle < high) for name, pieces in functions.items()
+        }
         for parameter, low, high, tree in read:
             if low <= middle < high:
-                try:
-                    values[parameter][k] = _terms(tree, known)
-                except KeyError as error:
-                    faults.append(Fault(f"parameters.csv, {parameter.phase}", "names no function", str(error)))
-        for parameter, spans in ranges.items():
-            if not any(low <= middle < high for low, high in spans):
-                place = f"parameters.csv, {parameter.phase} {parameter.constituents}"
-                faults.append(Fault(place, "has no piece", f"{middle:.0f} K", f"{T_LOW_K:g} to {T_HIGH_K:g} K"))
-    if faults:
-        raise InputError("the thermodynamic tables", faults)
+                values[parameter][k] = _terms(tree, known)
     exponents = tuple(sorted({key for pieces in values.values() for terms in pieces for key in terms}))
     coefficients = np.zeros((len(middles), len(values), len(exponents)))
     for row_number, pieces_of in enumerate(values.values()):
@@ -194,30 +193,64 @@ def _phases(folder: Path, faults: list[Fault]) -> dict[str, Phase]:
     phases = {}
     for number, row in enumerate(read_table(folder / "phases.csv", "the phases"), start=2):
         constituents = _split(row["constituents"])
-        ratios = tuple(float(ratio) for ratio in row["site_ratios"].split(":"))
+        place = f"phases.csv, row {number}"
+        found = [_number(ratio, f"{place}, site_ratios", faults) for ratio in row["site_ratios"].split(":")]
+        ratios = tuple(ratio for ratio in found if ratio is not None)
+        if len(ratios) != len(found):
+            continue
         unknown = sorted({e for sublattice in constituents for e in sublattice} - set(ELEMENTS))
         if unknown or len(ratios) != len(constituents):
-            place = f"phases.csv, row {number}"
             faults.append(Fault(place, "does not fit", shown(row["constituents"]), "one site ratio a sublattice"))
             continue
         phases[row["phase"]] = Phase(row["phase"], ratios, constituents, row["name"], row["note"])
     return phases
 
 
-def _functions(folder: Path, faults: list[Fault]) -> dict[str, list[tuple[float, float, ast.expr]]]:
-    functions: dict[str, list[tuple[float, float, ast.expr]]] = {}
-    for number, row in enumerate(read_table(folder / "functions.csv", "the functions"), start=2):
-        tree = _tree(row["expression"], f"functions.csv, row {number}", faults)
-        if tree is not None:
-            piece = (float(row["t_low_k"]), float(row["t_high_k"]), tree)
+def _functions(folder: Path, faults: list[Fault]) -> dict[str, list[Piece]]:
+    functions: dict[str, list[Piece]] = {}
+    rows = read_table(folder / "functions.csv", "the functions")
+    # A liquid's function is written upon its solid's, which stands above it; none upon itself.
+    for number, row in enumerate(rows, start=2):
+        above = {name: pieces for name, pieces in functions.items() if name != row["function"]}
+        piece = _row_piece(row, f"functions.csv, row {number}", above, faults)
+        if piece is not None:
             functions.setdefault(row["function"], []).append(piece)
-    # A liquid's function is written upon its solid's: resolve the plain ones first.
-    return dict(sorted(functions.items(), key=lambda item: not item[0].startswith("GHSER")))
+    return functions
 
 
-def _piece(pieces: list[tuple[float, float, ast.expr]], middle: float) -> ast.expr:
-    # Beyond its last piece a function goes on with it; `read_thermo` keeps temperatures within 1700 K.
-    return next((tree for low, high, tree in pieces if low <= middle < high), pieces[-1][2])
+def _row_piece(
+    row: dict[str, str], where: str, functions: Mapping[str, list[Piece]], faults: list[Fault]
+) -> Piece | None:
+    """Return the piece that a row states: from and to which temperature, K, and its expression."""
+    low, high = (_number(row[name], f"{where}, {name}", faults) for name in ("t_low_k", "t_high_k"))
+    tree = _tree(row["expression"], where, functions, faults)
+    if low is None or high is None or tree is None:
+        return None
+    return low, high, tree
+
+
+def _number(text: str, where: str, faults: list[Fault]) -> float | None:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if math.isfinite(value):
+        return value
+    faults.append(Fault(where, "is not a number", shown(text), "a number"))
+    return None
+
+
+def _covered(where: str, spans: list[tuple[float, float]], faults: list[Fault]) -> None:
+    """Tell where pieces leave a temperature out, or give it twice: either would be read as something else, silently."""
+    allowed = f"pieces that meet, from {T_LOW_K:g} K or less to {T_HIGH_K:g} K or more"
+    within = sorted((max(low, T_LOW_K), min(high, T_HIGH_K)) for low, high in spans)
+    reached = T_LOW_K
+    for low, high in [*(span for span in within if span[0] < span[1]), (T_HIGH_K, T_HIGH_K)]:
+        if low > reached:
+            faults.append(Fault(where, "has no piece", f"{reached:g} to {low:g} K", allowed))
+        elif low < reached:
+            faults.append(Fault(where, "has two pieces", f"{low:g} to {min(reached, high):g} K", allowed))
+        reached = max(high, reached)
 
 
 def _parameter(row: dict[str, str], phases: Mapping[str, Phase], where: str, faults: list[Fault]) -> Parameter | None:
@@ -239,18 +272,34 @@ def _split(text: str) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(name.strip().capitalize() for name in part.split(",")) for part in text.split(":"))
 
 
-def _tree(text: str, where: str, faults: list[Fault]) -> ast.expr | None:
+def _tree(text: str, where: str, functions: Mapping[str, object], faults: list[Fault]) -> ast.expr | None:
+    """Return an expression that `_terms` can take apart, checked."""
+    allowed = "a sum of products of numbers, T, T**n, LN(T) and functions"
     try:
-        return ast.parse(text.strip(), mode="eval").body
+        tree = ast.parse(text.strip(), mode="eval").body
     except SyntaxError:
-        faults.append(Fault(where, "cannot be read", shown(text), "a sum of terms in T and LN(T)"))
+        faults.append(Fault(where, "cannot be read", shown(text), allowed))
         return None
+    unknown = sorted({node.id for node in ast.walk(tree) if isinstance(node, ast.Name)} - {"T", "LN", *functions})
+    if unknown:
+        faults.append(Fault(where, "names no function", ", ".join(unknown), "a function of functions.csv"))
+        return None
+    try:
+        _terms(tree, dict.fromkeys(functions, ast.Constant(1.0)))
+    except _OddTermError as error:
+        faults.append(Fault(where, "holds something else than sums and products", shown(str(error)), allowed))
+        return None
+    return tree
+
+
+class _OddTermError(ValueError):
+    """A part of an expression that is none of the allowed ones."""
 
 
 def _terms(tree: ast.expr, known: Mapping[str, ast.expr]) -> Terms:
     """Return an expression as coefficients by powers of T and ln T."""
     match tree:
-        case ast.Constant(value=int() | float() as value):
+        case ast.Constant(value=int() | float() as value) if not isinstance(value, bool):
             return {(0, 0): float(value)}
         case ast.Name(id="T"):
             return {(1, 0): 1.0}
@@ -263,7 +312,9 @@ def _terms(tree: ast.expr, known: Mapping[str, ast.expr]) -> Terms:
         case ast.UnaryOp(op=ast.USub(), operand=operand):
             return {key: -value for key, value in _terms(operand, known).items()}
         case ast.BinOp(left=ast.Name(id="T"), op=ast.Pow(), right=exponent):
-            return {(int(_terms(exponent, known)[0, 0]), 0): 1.0}
+            power = _terms(exponent, known)
+            if set(power) == {(0, 0)} and power[0, 0].is_integer():
+                return {(int(power[0, 0]), 0): 1.0}
         case ast.BinOp(left=left, op=ast.Add() | ast.Sub() as op, right=right):
             total = dict(_terms(left, known))
             sign = 1 if isinstance(op, ast.Add) else -1
@@ -276,10 +327,7 @@ def _terms(tree: ast.expr, known: Mapping[str, ast.expr]) -> Terms:
                 for (r, s), other in _terms(right, known).items():
                     product[p + r, q + s] = product.get((p + r, q + s), 0.0) + one * other
             return product
-    raise InputError(
-        "the thermodynamic tables",
-        [Fault("expression", "holds something else than sums and products", shown(ast.unparse(tree)))],
-    )
+    raise _OddTermError(ast.unparse(tree))
 
 
 def systems_table(folder: Path) -> dict[str, object]:

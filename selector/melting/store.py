@@ -17,7 +17,7 @@ from selector.melting.parameters import thermo
 from selector.policy import policy
 
 # Counted up when the engine computes something else from the same tables.
-ENGINE = "1"
+ENGINE = "2"
 FOLDER_VARIABLE = "MELTWISE_CACHE"
 
 

@@ -24,6 +24,7 @@ EDGE_SHARES = (0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 COMPOUND_SHARES = (0.25, 0.5, 0.75)
 FACE_SHARES = ((1 / 3, 1 / 3, 1 / 3), (0.6, 0.2, 0.2), (0.2, 0.6, 0.2), (0.2, 0.2, 0.6))
 SURE_J, HOPELESS_J = 1000.0, 2500.0
+OTHER_SET = 0.25
 DEMIXED_J_MOL = 1e-3
 DEMIXED_APART = 0.02
 Energy = Callable[[Strengths | FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
@@ -55,14 +56,16 @@ def touch(
     height, aim, gain = _climb(model, strengths, wanted, weight, y)
     result = height.copy()
     active, step, here = np.arange(y.shape[1]), np.ones(y.shape[1]), y.copy()
+    going = np.ones(y.shape[1], dtype=bool)
     for _ in range(MOST_ROUNDS):
         trial = here + step * (aim - here)
         lifted, new_aim, new_gain = _climb(model, strengths, wanted, weight, trial)
-        up = lifted >= height - SLACK_J
+        # A column that has settled stays as it is, so that it does not depend on what else is in the batch.
+        up = going & (lifted >= height - SLACK_J)
         here, aim = np.where(up, trial, here), np.where(up, new_aim, aim)
         height, gain = np.where(up, lifted, height), np.where(up, new_gain, gain)
         step = np.where(up, np.minimum(step * GROWTH, 1.0), step / 2)
-        going = (gain > SETTLED_J) & (step > SMALLEST_STEP)
+        going &= (gain > SETTLED_J) & (step > SMALLEST_STEP)
         left = np.count_nonzero(going)
         if not left:
             break
@@ -71,6 +74,7 @@ def touch(
             active, step, height, gain = active[going], step[going], height[going], gain[going]
             here, aim, wanted, weight = here[:, going], aim[:, going], wanted[:, going], weight[:, going]
             strengths = strengths.take(going) if isinstance(strengths, Strengths) else strengths[:, going]
+            going = going[going]
     y[:, active], result[active] = here, height
     return y, result / model.moles
 
@@ -198,8 +202,17 @@ def largest_force(values: FloatArray, t_k: FloatArray, mu: FloatArray, elements:
     open_ = np.maximum(rough, refined) < SURE_J
     phase, column = np.nonzero(open_ & (reached > -HOPELESS_J))
     if len(column):
+        points = solution_samples(len(elements))
+        sampled = solutions[phase, :, column]
+        first = sampled.argmax(axis=1)
+        # A second set of one phase may lie nearer once it is climbed to: silver and copper share a lattice.
+        near = np.abs(points[:, None, :] - points[:, first, None]).max(axis=0) < OTHER_SET
+        sampled = np.where(near, -np.inf, sampled)
+        second = sampled.argmax(axis=1)
+        also = np.flatnonzero(sampled.max(axis=1) > -HOPELESS_J)
+        phase, column = np.append(phase, phase[also]), np.append(column, column[also])
+        start = points[:, np.append(first, second[also])]
         strengths = family.solutions.gather(values, phase, column)
-        start = solution_samples(len(elements))[:, solutions.argmax(axis=1)[phase, column]]
         _, force = touch(family.solutions, strengths, t_k[column], mu[:, column], start)
         np.maximum.at(refined, column, force)
     for compound, sampled in zip(family.compounds, compounds, strict=True):
