@@ -1,7 +1,7 @@
 """Computed melting of the catalogue against what its sources tabulate, for alloys of assessed pairs only.
 
-Rows whose source is itself a computation are left out: some rest on the same assessments. A computed figure agrees where
-it lies within the tolerance of the range of the other usable rows, which covers their own disagreement.
+Rows whose source is itself a computation are left out: some rest on the same assessments. A computed figure agrees
+where it lies within the tolerance of the range of the other usable rows, which covers their own disagreement.
 """
 
 from itertools import combinations
@@ -31,8 +31,8 @@ EXCEPTIONS = {
     (
         "Sn-10Sb",
         "liquidus_c",
-    ): "weak: the Sb-Sn assessment lies 5 K under thermal analysis here and T98 5 K lower still",
-    ("Sn-5Ag", "liquidus_c"): "5 % of Ag3Sn dissolve last: tables print 240, the liquidus computed is 245.7, T98 220",
+    ): "weak: the assessment lies 5 to 7 K under thermal analysis here, and T98 5 K lower still",
+    ("Sn-5Ag", "liquidus_c"): "Ag3Sn dissolves late: tables print 240, the liquidus computed is 245.7, T98 220",
     ("Bi-42Pb", "liquidus_c"): "sold as the eutectic, 126; with 42 % Pb it is not: 132 by the assessment",
 }
 FIGURES = {"solidus_c": ("solidus_c", WITHIN_SOLIDUS_K), "liquidus_c": ("t98_c", WITHIN_LIQUIDUS_K)}

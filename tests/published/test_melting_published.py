@@ -316,9 +316,9 @@ class TestLiquidFractions:
         assert state.liquid_moles < left(frozen(MIXED), temperature_c, "mole")
 
     def test_one_fraction_of_the_reference_run_had_not_converged(self):
-        # At 136 degC most of Sn-58Bi with 1 % Pb freezes within two kelvin. The reference run told 0.51 at steps of 1 K;
-        # the scheil package at 0.25 K tells 0.476; steps of 0.5 K and 0.25 K here are within 0.01 of each other and of
-        # 0.467, to which steps of 0.125 K lead. So the run's figure is too high, by more than the tolerance of 0.02.
+        # Near 136 degC most of Sn-58Bi with 1 % Pb freezes within two kelvin. The reference run told 0.51 at steps of
+        # 1 K; the scheil package at 0.25 K tells 0.476; steps of 0.5 and 0.25 K here are within 0.01 of each other and of
+        # 0.467, to which steps of 0.125 K lead. The run's figure is too high, by more than the tolerance of 0.02.
         alloy = with_trace(BISMUTH, {"Pb": "1"})
         half, quarter = (left(frozen(alloy, step_k), 136) for step_k in (0.5, 0.25))
         assert half == pytest.approx(quarter, abs=0.01)
