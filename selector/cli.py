@@ -4,25 +4,22 @@ Exit codes: 0 found, 1 nothing admitted, 2 an input that cannot be used.
 """
 
 import contextlib
-import json
 import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
-from selector import __version__
+from selector import __version__, cli_melting
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
+from selector.console import CsvOption, DataOption, JsonOption, console, print_json, printable
 from selector.datafiles import page_file
 from selector.decision import decide, second_opinions
 from selector.errors import Fault, InputError
 from selector.findings import finding
 from selector.record import plain, terminal
-
-WIDTH_WHEN_PIPED = 140
 
 app = typer.Typer(
     name="meltwise",
@@ -37,11 +34,6 @@ BriefArgument = Annotated[
 AlloyArgument = Annotated[
     str, typer.Argument(metavar="ALLOY", help="Any spelling: SAC305, Sn-58Bi, 63/37, Sn42Bi57Ag1.")
 ]
-DataOption = Annotated[
-    Path | None, typer.Option("--data", metavar="FOLDER", help="Use the tables of this folder, checked in full first.")
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
-CsvOption = Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")]
 
 
 def main() -> None:
@@ -49,17 +41,8 @@ def main() -> None:
     try:
         app()
     except InputError as error:
-        print("\n".join(map(_printable, str(error).split("\n"))), file=sys.stderr)
+        print("\n".join(map(printable, str(error).split("\n"))), file=sys.stderr)
         raise SystemExit(2) from None
-
-
-def _printable(line: str) -> str:
-    """Return a line without anything that a terminal would take for a command: a path may hold an escape."""
-    return "".join(char if char.isprintable() else ascii(char)[1:-1] for char in line)
-
-
-def _console() -> Console:
-    return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False, emoji=False)
 
 
 def _brief(text: str) -> Brief:
@@ -68,10 +51,6 @@ def _brief(text: str) -> Brief:
         if not path.exists() and path.suffix == "" and "/" not in text:
             return read(shipped(text))
     return read(path)
-
-
-def _print_json(content: object) -> None:
-    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 @app.command()
@@ -87,13 +66,13 @@ def shortlist(
     """List the alloys for a brief: admitted in order, undecided, and ruled out with reason and margin."""
     decision = decide(_brief(brief), load(data))
     if as_json:
-        _print_json(plain.plain(decision))
+        print_json(plain.plain(decision))
     elif as_csv:
         print(plain.csv_text(plain.rows(decision)), end="")
     else:
-        terminal.shortlist(_console(), decision)
+        terminal.shortlist(console(), decision)
         if opinions:
-            terminal.opinions(_console(), second_opinions(decision))
+            terminal.opinions(console(), second_opinions(decision))
     raise typer.Exit(0 if decision.admitted else 1)
 
 
@@ -117,7 +96,7 @@ def alloys(
         frame = frame.map(lambda cell: plain.guarded(cell) if isinstance(cell, str) else cell)
         print(frame.to_csv(index=False), end="")
         return
-    terminal.catalogue(_console(), frame)
+    terminal.catalogue(console(), frame)
 
 
 @app.command()
@@ -126,9 +105,9 @@ def show(alloy: AlloyArgument, as_json: JsonOption = False, data: DataOption = N
     catalogue = load(data)
     found = catalogue.find(alloy)
     if as_json:
-        _print_json(plain.one_alloy(found, catalogue))
+        print_json(plain.one_alloy(found, catalogue))
     else:
-        terminal.one(_console(), found, catalogue)
+        terminal.one(console(), found, catalogue)
 
 
 @app.command()
@@ -137,9 +116,16 @@ def challenge(alloy: AlloyArgument, brief: BriefArgument, as_json: JsonOption = 
     catalogue = load(data)
     found = answer(catalogue.find(alloy), _brief(brief), catalogue)
     if as_json:
-        _print_json(plain.challenged(found))
+        print_json(plain.challenged(found))
     else:
-        terminal.challenge(_console(), found)
+        terminal.challenge(console(), found)
+
+
+app.command()(cli_melting.melt)
+app.command()(cli_melting.blend)
+app.command()(cli_melting.freeze)
+app.command()(cli_melting.diagram)
+app.command()(cli_melting.recompute)
 
 
 @app.command()

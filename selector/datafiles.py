@@ -218,7 +218,7 @@ def parse_toml(text: str, what: str, where: str) -> dict[str, Any]:
 
 
 def data_hash(folder: Path, tables: Iterable[str]) -> str:
-    """Return a short hash over what a decision rests on: the tables of a folder, the shipped rules and presets.
+    """Return a short hash over what a decision rests on: a folder's tables, the shipped rules, presets and melting.
 
     Parameters
     ----------
@@ -229,7 +229,8 @@ def data_hash(folder: Path, tables: Iterable[str]) -> str:
     """
     digest = hashlib.sha256()
     rules = [path for part in ("rules", "classes") for path in sorted((data_folder() / part).glob("*.toml"))]
-    for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules):
+    made = data_folder() / "melting.csv"
+    for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules, made):
         digest.update(path.name.encode())
         digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
     return digest.hexdigest()[:16]

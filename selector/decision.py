@@ -8,6 +8,8 @@ from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.metals import markets_not_judged
 from selector.errors import InputError
+from selector.fields import UNKNOWN
+from selector.melting.facts import computed_facts, melting_conflicts
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.panel import Panel, panel
 from selector.scoring.presets import Weighing, weighing
@@ -108,7 +110,8 @@ class Candidate:
     def facts(self) -> dict[str, Fact]:
         """Return the alloy's chief figures and bands."""
         facts = {}
-        for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset):
+        computed = computed_facts(self.alloy)
+        for entry in (*(self.alloy.of(name) for name in FACTS), self.screened.onset, *computed):
             facts[entry.name] = Fact(
                 entry.value, entry.low, entry.high, entry.unit, entry.grade, entry.origin, entry.source, entry.ends
             )
@@ -119,6 +122,10 @@ class Candidate:
             band = self.alloy.bands[name]
             facts[name] = Fact(band.level, band.worst, band.best, "", band.grade, band.origin, band.source)
         return facts
+
+    def conflicts(self) -> tuple[str, ...]:
+        """Return where computed and tabulated melting of the alloy disagree, both sides in words."""
+        return tuple(conflict.text for conflict in melting_conflicts(self.alloy))
 
 
 @dataclass(frozen=True)
@@ -190,7 +197,7 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
         undecided=tuple(sorted(groups[Standing.UNDECIDED], key=_nearness)),
         ruled_out=tuple(sorted(groups[Standing.RULED_OUT], key=_nearness)),
         weighing=how,
-        cautions=(*_cautions(brief), *_left_out(catalogue, alloys)),
+        cautions=(*_cautions(brief), *_in_use_not_found(brief, catalogue), *_left_out(catalogue, alloys)),
         data_hash=catalogue.hash,
         version=__version__,
     )
@@ -208,17 +215,6 @@ def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
         raise InputError("the overrides", faults)
 
 
-def with_incumbent(shown: tuple[Candidate, ...], decision: Decision, catalogue: Catalogue) -> tuple[Candidate, ...]:
-    """Return candidates to show, with the alloy in use now where the brief names one that was looked at."""
-    try:
-        in_use = decision.of(catalogue.find(decision.brief.incumbent))
-    except InputError:
-        return shown
-    if in_use is None or in_use.alloy.id in {entry.alloy.id for entry in shown}:
-        return shown
-    return (*shown, in_use)
-
-
 def second_opinions(decision: Decision) -> Panel:
     """Return what TOPSIS and VIKOR say of the admitted alloys that have every value; relative to that list."""
     admitted = decision.admitted
@@ -234,6 +230,17 @@ def second_opinions(decision: Decision) -> Panel:
         chosen,
         [share.weight for share in admitted[0].shares] if admitted else [],
     )
+
+
+def _in_use_not_found(brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return a word about an alloy in use that the catalogue does not hold: it would be missed in silence."""
+    if brief.incumbent == UNKNOWN:
+        return ()
+    try:
+        catalogue.find(brief.incumbent)
+    except InputError:
+        return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
+    return ()
 
 
 def _left_out(catalogue: Catalogue, looked_at: dict[str, Alloy]) -> tuple[str, ...]:

@@ -2,12 +2,16 @@
 
 from dataclasses import dataclass
 
-from selector.decision import Decision
+from selector.catalogue import Catalogue
+from selector.decision import Candidate, Decision
+from selector.errors import InputError
 from selector.scoring.criteria import CRITERIA
 from selector.scoring.values import FULL
 from selector.verdict import Edit, Standing, Verdict
 
 WORTH_TELLING = 5.0  # points of 100
+MOST_SHARED = 3
+NEAR_MISSES = 8
 
 
 def finding(decision: Decision) -> str:
@@ -36,14 +40,28 @@ def objection(decision: Decision) -> str:
     )
 
 
-def shared_changes(decision: Decision) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Return changes of the brief that each admit several alloys, most alloys first: (change in words, alloys)."""
+def shared_changes(decision: Decision) -> tuple[str, ...]:
+    """Return in words the few changes of the brief that each admit several alloys, most alloys first."""
     groups: dict[str, list[str]] = {}
     for candidate in (*decision.undecided, *decision.ruled_out):
         if candidate.edits and all(edit.change is None for edit in candidate.edits):
             groups.setdefault(changes_text(candidate.edits), []).append(candidate.alloy.id)
-    several = [(text, tuple(alloys)) for text, alloys in groups.items() if len(alloys) > 1]
-    return tuple(sorted(several, key=lambda group: -len(group[1])))
+    several = sorted(((text, alloys) for text, alloys in groups.items() if len(alloys) > 1), key=lambda g: -len(g[1]))
+    return tuple(
+        f"One change admits {len(alloys)} alloys: {text} ({', '.join(alloys)})."
+        for text, alloys in several[:MOST_SHARED]
+    )
+
+
+def worth_drawing(decision: Decision, catalogue: Catalogue) -> tuple[Candidate, ...]:
+    """Return the candidates that a chart shows: admitted, undecided, the nearest misses and the alloy in use."""
+    near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
+    shown = (*decision.admitted, *decision.undecided, *near)
+    try:
+        in_use = decision.of(catalogue.find(decision.brief.incumbent))
+    except InputError:
+        return shown
+    return shown if in_use is None or in_use in shown else (*shown, in_use)
 
 
 @dataclass(frozen=True)

@@ -22,15 +22,20 @@ LONGEST_BRIEF = 65_536
 WHAT = "the link"
 
 
-def public(raw: dict[str, Any]) -> dict[str, Any]:
-    """Return the tables of a brief without private ones and without what is left unknown."""
+def said(raw: dict[str, Any]) -> dict[str, Any]:
+    """Return the tables of a brief without what is left unknown."""
 
     def slim(value: Any) -> Any:
         if isinstance(value, dict):
             return {key: slim(entry) for key, entry in value.items() if entry != UNKNOWN}
         return [slim(entry) for entry in value] if isinstance(value, list | tuple) else value
 
-    return {key: slim(value) for key, value in raw.items() if key not in PRIVATE and value not in (UNKNOWN, (), [], {})}
+    return {key: slim(value) for key, value in raw.items() if value not in (UNKNOWN, (), [], {})}
+
+
+def public(raw: dict[str, Any]) -> dict[str, Any]:
+    """Return the tables of a brief without private ones and without what is left unknown."""
+    return said({key: value for key, value in raw.items() if key not in PRIVATE})
 
 
 def pack(raw: dict[str, Any]) -> str:

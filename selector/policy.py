@@ -13,7 +13,7 @@ class _Table(BaseModel):
 
 
 class Remelt(_Table):
-    """Where a joint counts as remelting, by composition (DESIGN rule 6, provisional)."""
+    """Where a joint counts as remelting: of what is computed, and by composition where nothing is."""
 
     mass_fraction_percent: float
     trace_mass_percent: float
@@ -28,8 +28,10 @@ class Remelt(_Table):
     with_lead_high_c: float
     with_indium_above_wt: float
     with_indium_low_c: float
+    with_indium_eutectic_up_to_c: float
     indium_trace_above_wt: float
     indium_trace_c: float
+    indium_rich_from_wt: float
     lead_tin_c: float
 
 

@@ -11,9 +11,9 @@ from selector.compliance import metals
 from selector.durability import duty, service
 from selector.errors import InputError
 from selector.joint import contamination
-from selector.melting.onset import joint_onset, remelt_onset
+from selector.melting.onset import joint_onset, liquid_as_frozen, remelt_onset
 from selector.process import reflow, supply
-from selector.verdict import Edit, Outcome, Standing, Verdict, standing, strongest
+from selector.verdict import Edit, Outcome, Standing, Verdict, standing, strongest, worst
 
 BALL_RULE = "mixed_joint"
 CLASS_UNIT = "class"
@@ -71,7 +71,7 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     liquidus = alloy.of("liquidus_c")
     verdicts = (
         reflow.process_peak(brief, liquidus),
-        service.service_heat(brief, onset),
+        service.service_heat(brief, onset, lambda temperature_c: liquid_as_frozen(alloy, temperature_c)),
         duty.class_and_cycling(brief, alloy),
         contamination.lead_with_bismuth(brief, alloy),
         _mixed_joint(brief, alloy, catalogue),
@@ -141,11 +141,11 @@ def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
     judged += contamination.balls_not_known(brief, catalogue, BALL_RULE)
     against = [verdict for verdict in judged if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)]
     if against:
-        worst = min(against, key=lambda verdict: verdict.outcome is not Outcome.FAIL)
+        found = worst(against)
         edits = () if any(not verdict.edits for verdict in against) else strongest(e for v in against for e in v.edits)
         thresholds = dict.fromkeys(verdict.threshold for verdict in against if verdict.threshold)
-        threshold = "; ".join(thresholds) if worst.outcome is Outcome.UNKNOWN else ""
-        return replace(worst, edits=edits, threshold=threshold)
+        threshold = "; ".join(thresholds) if found.outcome is Outcome.UNKNOWN else ""
+        return replace(found, edits=edits, threshold=threshold)
     if not foreign:
         return Verdict(BALL_RULE, Outcome.NOT_APPLICABLE, "no balls of another alloy", "the brief's parts")
     peak = reflow.peak_c(brief, alloy.of("liquidus_c"))

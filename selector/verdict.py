@@ -21,6 +21,9 @@ class Outcome(StrEnum):
     NOT_APPLICABLE = "not_applicable"
 
 
+SEVERITY = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.DUTY, Outcome.PASS, Outcome.NOT_APPLICABLE)
+
+
 class Standing(StrEnum):
     """Where the verdicts together leave a candidate."""
 
@@ -160,6 +163,11 @@ def at_least(low: float, high: float, limit: float) -> Outcome:
     if low >= limit:
         return Outcome.PASS
     return Outcome.FAIL if high < limit else Outcome.UNKNOWN
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """Return the verdict that weighs heaviest, the first of equals: an open one never hides behind a pass."""
+    return min(verdicts, key=lambda verdict: SEVERITY.index(verdict.outcome))
 
 
 def standing(verdicts: Iterable[Verdict]) -> Standing:

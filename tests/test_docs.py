@@ -90,6 +90,9 @@ def test_the_counts_of_the_readme_are_true():
 
 
 def test_links_between_the_pages_of_the_docs_lead_somewhere():
+    followed = set()
     for page in [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]:
         for target in re.findall(r"\]\(([^)#]+)\)", page.read_text(encoding="utf-8")):
             assert (page.parent / target).exists(), (page.name, target)
+            followed.add((page.parent / target).resolve())
+    assert {path.resolve() for path in (ROOT / "docs").glob("*.md")} <= followed

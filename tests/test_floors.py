@@ -33,6 +33,9 @@ FLOORS = (
     "findings",
     "challenge",
     "record",
+    "console",
+    "asked",
+    "cli_melting",
     "cli",
     "ui",
 )
@@ -145,14 +148,16 @@ def test_streamlit_is_known_to_the_pages_and_to_the_verb_that_opens_them():
 
 
 def test_pycalphad_is_known_only_to_melting_and_only_inside_functions():
-    assert all(floor_of(name) == "melting" and item.functions for name, item in rooms_that_import("pycalphad"))
-
-
-@pytest.mark.parametrize("package", ["skcriteria", "scipy"])
-def test_second_opinions_are_loaded_only_inside_functions_of_scoring(package):
-    found = rooms_that_import(package)
+    found = rooms_that_import("pycalphad")
     assert found
-    assert all(floor_of(name) == "scoring" and (item.functions or item.types_only) for name, item in found)
+    assert all(floor_of(name) == "melting" and (item.functions or item.types_only) for name, item in found)
+
+
+@pytest.mark.parametrize(("package", "floors"), [("skcriteria", {"scoring"}), ("scipy", {"scoring", "melting"})])
+def test_heavy_packages_are_loaded_only_inside_functions_of_their_floors(package, floors):
+    found = rooms_that_import(package)
+    assert {floor_of(name) for name, _ in found} == floors
+    assert all(item.functions or item.types_only for _, item in found)
 
 
 def test_pandera_is_known_only_to_the_checks_of_tables_which_load_only_inside_functions():

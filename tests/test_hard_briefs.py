@@ -117,24 +117,28 @@ def test_nearness_never_compares_kelvin_with_content():
 def test_an_unknown_cyclic_range_is_told_from_where_the_brief_stands():
     tables = raw("motor-drive", ipc_class=2)
     tables["service"] = {**tables["service"], "minimum_c": 20, "maximum_c": 150, "cyclic_range_k": "unknown"}
+    asked = []
     for candidate in decide(from_raw(tables), load()).ruled_out:
         paths = [edit.path for edit in candidate.edits]
         assert len(paths) == len(set(paths))
-        for edit in candidate.edits:
-            if edit.path == "service.cyclic_range_k":
-                assert "from 100" not in edit.text
+        asked += [edit for edit in candidate.edits if edit.path == "service.cyclic_range_k"]
+    assert asked
+    assert not [edit.text for edit in asked if "from 100" in edit.text]
 
 
-def test_an_override_by_any_spelling_counts_and_by_none_is_refused():
-    tables = raw("skin-patch", ipc_class=3)
-    for spelling in ("Sn-58Bi", "bismuth-tin-eutectic", "Bi 42 Sn 58"):
-        tables["overrides"] = [{"rule": "class_and_cycling", "alloy": spelling, "reason": "why", "author": "who"}]
-        try:
-            found = of(tables, "Bi-42Sn")
-        except InputError:
-            assert spelling == "Bi 42 Sn 58"  # reads as another alloy, and is said so
-            continue
-        assert found.verdict("class_and_cycling").outcome is Outcome.PASS
+def overridden(spelling):
+    override = {"rule": "class_and_cycling", "alloy": spelling, "reason": "why", "author": "who"}
+    return raw("skin-patch", ipc_class=3, overrides=[override])
+
+
+@pytest.mark.parametrize("spelling", ["Sn-58Bi", "bismuth-tin-eutectic"])
+def test_an_override_by_any_spelling_counts(spelling):
+    assert of(overridden(spelling), "Bi-42Sn").verdict("class_and_cycling").outcome is Outcome.PASS
+
+
+def test_an_override_that_reads_as_another_alloy_is_refused():
+    with pytest.raises(InputError, match=r"overrides\[0\]\.alloy: 'Bi 42 Sn 58': reads as .*not in the catalogue"):
+        of(overridden("Bi 42 Sn 58"), "Bi-42Sn")
 
 
 @pytest.mark.parametrize("argument", ["a" * 300, "x\x00y"])
@@ -147,11 +151,11 @@ def test_a_brief_whose_name_no_file_can_have_is_told(argument, monkeypatch, caps
 
 
 @pytest.mark.parametrize(
-    ("balls", "low_c"), [("Bi-11Ag", 138), ("Pb-10Sn", 183), ("In-3Ag", 118), ("Sn-3.5Ag-8In-0.5Bi", 196)]
+    ("balls", "low_c"), [("Bi-11Ag", 138), ("Pb-10Sn", 183), ("In-3Ag", 118), ("Sn-3.5Ag-8In-0.5Bi", 154)]
 )
 def test_paste_and_ball_may_form_a_lower_eutectic_than_either(balls, low_c):
     found = joint_onset(load().find("SAC305"), load().find(balls))
-    assert found.low == low_c
+    assert found.low == pytest.approx(low_c, abs=0.1)
     assert found.value is None or found.value == low_c
 
 

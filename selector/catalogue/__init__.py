@@ -51,6 +51,11 @@ class Source:
     year: str
     how_read: str
 
+    @property
+    def text(self) -> str:
+        """Return the citation with its kind and how much of it was read."""
+        return f"{self.citation} ({self.kind}; read: {self.how_read})"
+
 
 @dataclass(frozen=True)
 class Alloy:

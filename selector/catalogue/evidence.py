@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from selector.figures import figure, spread
+
 GRADES = ("high", "medium", "low")
 ORIGINS = ("measured", "tabulated", "computed", "memory")
 RULE = "best grade, then origin, then nearest the median of equals; the interval covers every usable row"
@@ -38,7 +40,17 @@ class Observation:
     @property
     def figures(self) -> tuple[float, ...]:
         """Return every figure that the row states."""
-        return tuple(figure for figure in (self.value, self.low, self.high) if figure is not None)
+        return tuple(stated for stated in (self.value, self.low, self.high) if stated is not None)
+
+    @property
+    def told(self) -> str:
+        """Return the row's figure with the ends that it states; one end alone as a bound."""
+        if self.value is None and self.low is None and self.high is not None:
+            return f"at most {figure(self.high)}"
+        if self.value is None and self.high is None and self.low is not None:
+            return f"at least {figure(self.low)}"
+        low = self.value if self.low is None else self.low
+        return spread(self.value, low, self.value if self.high is None else self.high)
 
 
 @dataclass(frozen=True)

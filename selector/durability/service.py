@@ -5,6 +5,8 @@ is unknown, because it hangs on data for that alloy at that heat. Policy of this
 """
 
 import math
+from collections.abc import Callable
+from dataclasses import replace
 
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
@@ -15,6 +17,7 @@ from selector.verdict import Edit, Measured, Outcome, Verdict, at_least
 
 RULE = "service_heat"
 LOWEST_C = -200.0
+LiquidAt = Callable[[float], float | None]
 
 
 def homologous(temperature_c: float, onset_c: float) -> float:
@@ -32,11 +35,36 @@ def highest_service_c(onset_c: float, ratio: float, margin_k: float = 0.0) -> fl
     return min(celsius(kelvin(onset_c) * ratio), onset_c - margin_k)
 
 
-def service_heat(brief: Brief, onset: Evidence) -> Verdict:
+def service_heat(brief: Brief, onset: Evidence, liquid_at: LiquidAt | None = None) -> Verdict:
     """Return whether the joint stands the hottest service.
 
     Measured value and limit are remelt onsets, degC; the margin is in kelvin.
+
+    Parameters
+    ----------
+    brief : Brief
+    onset : Evidence
+    liquid_at : callable, optional
+        Mass fraction liquid as frozen at a temperature, degC; None where it is not computed.
     """
+    verdict = _by_onset(brief, onset)
+    service_c = known(brief.service.maximum_c)
+    liquid = None if liquid_at is None or service_c is None else liquid_at(service_c)
+    if liquid is None or service_c is None or verdict.outcome is not Outcome.PASS:
+        return verdict
+    rules = policy().remelt
+    told = f"as frozen, {figure(liquid * 100, 2)} % by mass is liquid at {service_c:g} degC (computed)"
+    if liquid * 100 >= rules.mass_fraction_percent:
+        return replace(
+            verdict,
+            outcome=Outcome.UNKNOWN,
+            reason=f"{verdict.reason}; but {told}",
+            threshold=f"holds if the joint is homogenised, or less than {rules.mass_fraction_percent:g} % is liquid",
+        )
+    return replace(verdict, cautions=(*verdict.cautions, told)) if liquid * 100 >= rules.trace_mass_percent else verdict
+
+
+def _by_onset(brief: Brief, onset: Evidence) -> Verdict:
     service_c = known(brief.service.maximum_c)
     rules = policy().service
     source = f"{onset.source}; {rules.source}"

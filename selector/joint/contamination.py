@@ -5,6 +5,7 @@ soften in the hand. Source: common practice; `data/rules/practice.toml`.
 """
 
 import contextlib
+import math
 from dataclasses import dataclass
 
 from selector import composition
@@ -13,9 +14,11 @@ from selector.catalogue import Alloy, Catalogue
 from selector.composition import Composition
 from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
+from selector.figures import figure
+from selector.melting.computed import LEAD_WT, computed_melting
 from selector.policy import policy
 from selector.units import exact
-from selector.verdict import Edit, Measured, Outcome, Verdict
+from selector.verdict import Edit, Measured, Outcome, Verdict, worst
 
 RULE = "lead_with_bismuth"
 LEAD_FREE_BALL = "SAC305"
@@ -44,8 +47,7 @@ def lead_sources(brief: Brief) -> tuple[LeadSource, ...]:
         if part.finish == LEAD_FINISH:
             edits.append(_finish_edit(index, part))
         if _leaded_balls(part):
-            text = f"have {part.name} with {LEAD_FREE_BALL} balls"
-            edits.append(Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, text))
+            edits.append(_ball_edit(index, part))
         if part.lead_bearing is True:
             edits.append(Edit(f"parts[{index}].lead_bearing", False, f"have {part.name} free of lead"))
         elif unknown or UNKNOWN in (part.finish, part.ball_alloy):
@@ -58,6 +60,13 @@ def lead_sources(brief: Brief) -> tuple[LeadSource, ...]:
 def _finish_edit(index: int, part: Part) -> Edit:
     text = f"change the finish of {part.name} from {part.finish} to {LEAD_FREE_FINISH}"
     return Edit(f"parts[{index}].finish", LEAD_FREE_FINISH, text)
+
+
+def _ball_edit(index: int, part: Part) -> Edit:
+    """Return the change that settles the balls of a part; of balls that are not known only a showing can be asked."""
+    if part.ball_alloy == UNKNOWN:
+        return Edit(f"parts[{index}].ball_alloy", "none", f"show that {part.name} has no balls")
+    return Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
 
 
 def _leaded_balls(part: Part) -> bool:
@@ -76,9 +85,7 @@ def _lead_in(part: Part) -> list[str]:
 
 def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether bismuth or indium meets lead in a joint: of paste, ball or finish, in any pair of them."""
-    paste, balls_alone = _paste(brief, alloy), _ball_bismuth(brief)
-    severity = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.PASS, Outcome.NOT_APPLICABLE)
-    return min((paste, balls_alone), key=lambda verdict: severity.index(verdict.outcome))
+    return worst((_paste(brief, alloy), _ball_bismuth(brief)))
 
 
 def _paste(brief: Brief, alloy: Alloy) -> Verdict:
@@ -111,7 +118,7 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
         return Verdict(
             RULE,
             Outcome.FAIL,
-            f"{bismuth:g} wt% bismuth meets lead at {places}: a residue that melts at 95 to 98 degC",
+            f"{bismuth:g} wt% bismuth meets lead at {places}: {_residue_with_lead(alloy)}",
             source,
             limit=rules.stop_above_bismuth_wt,
             margin=rules.stop_above_bismuth_wt - bismuth,
@@ -122,11 +129,25 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     return Verdict(
         RULE,
         Outcome.UNKNOWN,
-        f"bismuth or indium meets lead at {places}; the mixed joint's onset is not computed yet",
+        f"bismuth or indium meets lead at {places}: {_residue_with_lead(alloy)}",
         source,
         threshold=threshold,
         edits=edits,
         measured=measured,
+    )
+
+
+def _residue_with_lead(alloy: Alloy) -> str:
+    """Return what melts first where lead gets into the joint: computed for 1 wt% where the table holds it."""
+    row = computed_melting(alloy.composition, LEAD_WT)
+    if row is None or row.last_liquid_c is None or row.first_liquid_mass is None:
+        rich = alloy.composition.wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+        residue = "a residue that melts at 95 to 98 degC where tin is there too; " if rich else ""
+        return f"{residue}this alloy with lead is not computed"
+    share = figure(row.first_liquid_mass * 100, 2)
+    return (
+        f"with {LEAD_WT} wt% Pb liquid remains below {math.ceil(row.last_liquid_c)} degC, {share} % by mass, as frozen"
+        f" (computed, {row.grade}, to {figure(row.half_width_k)} K)"
     )
 
 
@@ -165,25 +186,21 @@ def _reactive(alloy: Composition) -> bool:
 def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
     """Return whether a lead-bearing alloy meets bismuth on the board."""
     rules = policy().lead_with_bismuth
-    stops, watches, edits = [], [], []
+    stops: list[str] = []
+    watches: list[str] = []
+    edits: list[Edit] = []
     for index, part in enumerate(brief.parts):
         ball = None if part.ball_alloy in ("none", UNKNOWN) else composition.parse(part.ball_alloy)
-        if ball is not None and ball.wt("Bi") > exact(rules.stop_above_bismuth_wt):
-            stops.append(f"{part.name} ({part.ball_alloy} balls)")
-            edits.append(
-                Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
-            )
-        elif ball is not None and _reactive(ball):
-            watches.append(f"{part.name} ({part.ball_alloy} balls)")
-            edits.append(
-                Edit(f"parts[{index}].ball_alloy", LEAD_FREE_BALL, f"have {part.name} with {LEAD_FREE_BALL} balls")
-            )
+        rich = ball is not None and ball.wt("Bi") > exact(rules.stop_above_bismuth_wt)
+        if rich or (ball is not None and _reactive(ball)):
+            (stops if rich else watches).append(f"{part.name} ({part.ball_alloy} balls)")
+            edits.append(_ball_edit(index, part))
         if part.finish in (BISMUTH_FINISH, UNKNOWN) or part.ball_alloy == UNKNOWN:
             watches.append(part.name)
         if part.finish in (BISMUTH_FINISH, UNKNOWN):
             edits.append(_finish_edit(index, part))
         if part.ball_alloy == UNKNOWN:
-            edits.append(Edit(f"parts[{index}].ball_alloy", "none", f"show that {part.name} has no balls"))
+            edits.append(_ball_edit(index, part))
     outcome = Outcome.FAIL if stops else Outcome.UNKNOWN if watches or not brief.parts else Outcome.PASS
     reason = {
         Outcome.FAIL: f"lead in the alloy meets bismuth at {'; '.join(stops)}",
@@ -222,8 +239,7 @@ def balls_not_known(brief: Brief, catalogue: Catalogue, rule: str) -> list[Verdi
         unknown = part.ball_alloy == UNKNOWN
         reason = f"the balls of {part.name} are not known" if unknown else f"balls of {part.ball_alloy} at {part.name}"
         threshold = f"holds if {part.name} has no balls, or balls that stand service and process"
-        edit = Edit(f"parts[{index}].ball_alloy", "none", f"show that {part.name} has no balls")
-        edits = (edit,) if unknown else ()
+        edits = (_ball_edit(index, part),) if unknown else ()
         found.append(Verdict(rule, Outcome.UNKNOWN, reason, "the brief's parts", threshold=threshold, edits=edits))
     return found
 
@@ -237,13 +253,7 @@ def ball_cautions(brief: Brief, alloy: Alloy, peak_low_c: float | None, catalogu
         Lowest peak at the joint, degC; None where the brief does not know it.
     """
     cautions = []
-    for part in brief.parts:
-        if part.ball_alloy in ("none", UNKNOWN):
-            continue
-        try:
-            ball = catalogue.find(part.ball_alloy)
-        except InputError:
-            continue
+    for part, ball in balls(brief, catalogue):
         melts_at = ball.of("liquidus_c").value
         if ball.composition == alloy.composition or melts_at is None or peak_low_c is None:
             continue

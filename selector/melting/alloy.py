@@ -13,7 +13,8 @@ import numpy as np
 
 from selector.composition import Composition
 from selector.figures import figure
-from selector.melting.coverage import Coverage, coverage
+from selector.melting.coverage import Coverage, coverage, systems
+from selector.melting.database import MISSING, solver_installed
 from selector.melting.equilibrium import UnsolvedError, has_liquid, state_at
 from selector.melting.freezing import Freezing, scheil
 from selector.melting.liquidus import Liquidus, liquidus
@@ -120,9 +121,10 @@ def melt(
     Raises
     ------
     InputError
-        An alloy that is not covered; pycalphad missing where it is needed.
+        An alloy that is not covered.
     """
     covered = [coverage(alloy) for alloy in alloys]
+    missing = MISSING if at_equilibrium and not solver_installed() else None
     groups: dict[tuple[str, ...], list[int]] = {}
     for k, entry in enumerate(covered):
         groups.setdefault(entry.elements, []).append(k)
@@ -132,7 +134,8 @@ def melt(
         start = liquidus(x, elements)
         path = scheil(x, elements, start.t_k) if np.isfinite(start.t_k).any() else None
         for n, k in enumerate(members):
-            found[k] = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, at_equilibrium)
+            one = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, at_equilibrium and missing is None)
+            found[k] = one if missing is None else replace(one, failures=(*one.failures, str(missing)))
             if told is not None:
                 told(len(found))
     return tuple(found[k] for k in range(len(alloys)))
@@ -160,6 +163,7 @@ def _one(
         return replace(base, notes=tuple(notes), failures=tuple(failures))
     if path.two_liquids[n]:
         notes.append("the liquid splits in two on the way down; freezing is computed as if it stayed one: indicative")
+        base = replace(base, grade="indicative", half_width_k=systems().half_width_k.indicative)
     if not path.settled[n]:
         failures.append(f"freezing did not settle near {celsius(float(path.last_k[n])):.1f} degC")
     last_k = float(path.last_k[n])

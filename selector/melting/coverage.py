@@ -65,6 +65,13 @@ class Matters(_Table):
     ternary_wt: float
 
 
+class Beyond(_Table):
+    """The grade of a system where an element is above a share, wt%: past what was assessed."""
+
+    grade: str
+    wt: dict[str, float]
+
+
 class Quaternary(_Table):
     """Alloys of four or more elements with these pairs are indicative."""
 
@@ -78,7 +85,7 @@ class Systems(_Table):
     traces: Traces
     half_width_k: HalfWidths
     matters: Matters
-    indicative_above_wt: dict[str, dict[str, float]]
+    lower_above_wt: dict[str, Beyond]
     quaternary: Quaternary
     binary: dict[str, SystemGrade]
     ternary: dict[str, SystemGrade]
@@ -187,6 +194,7 @@ def _grade(alloy: Composition, rules: Systems) -> tuple[str, tuple[str, ...]]:
 
 def _one(name: str, table: dict[str, SystemGrade], share: dict[str, float], rules: Systems) -> tuple[str, str]:
     entry = table[name]
-    beyond = rules.indicative_above_wt.get(name, {})
-    grade = "indicative" if any(share[element] > most for element, most in beyond.items()) else entry.grade
+    beyond = rules.lower_above_wt.get(name)
+    past = beyond is not None and any(share[element] > most for element, most in beyond.wt.items())
+    grade = beyond.grade if beyond is not None and past else entry.grade
     return grade, f"{name}: {entry.note}" if entry.note else name

@@ -1,6 +1,8 @@
 """The shipped tables as a pycalphad database; nothing is fetched."""
 
+import warnings
 from functools import cache
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 from selector.composition import atomic_masses
@@ -42,6 +44,19 @@ def _pieces(rows: list[Row]) -> str:
     return f"{rows[0]['t_low_k']} {' '.join(pieces)}"
 
 
+MISSING = Fault(
+    "pycalphad",
+    "is not installed: solidus and liquid fraction at equilibrium cannot be computed",
+    allowed="liquidus and freezing are computed without it; catalogue alloys have theirs in data/melting.csv",
+    remedy="install it (pip install pycalphad); for Linux on ARM it has no wheel and must be built",
+)
+
+
+def solver_installed() -> bool:
+    """Return whether pycalphad is there; for Linux on ARM it has no wheel."""
+    return find_spec("pycalphad") is not None
+
+
 @cache
 def database() -> "Database":
     """Return the pycalphad database of the shipped tables.
@@ -51,16 +66,15 @@ def database() -> "Database":
     InputError
         pycalphad is not installed, as on Linux on ARM, for which it has no wheel.
     """
-    try:
-        from pycalphad import Database
-    except ImportError:
-        raise InputError("the melting engine", [MISSING]) from None
+    if not solver_installed():
+        raise InputError("the melting engine", [MISSING])
+    # The reader warns of a remark that the text does not use; nothing here is lost by it.
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "The type definition character", UserWarning)
+        return _read()
+
+
+def _read() -> "Database":
+    from pycalphad import Database
+
     return Database.from_string(database_text(), fmt="tdb")
-
-
-MISSING = Fault(
-    "pycalphad",
-    "is not installed: solidus and liquid fraction at equilibrium cannot be computed",
-    allowed="liquidus and freezing are computed without it; catalogue alloys have theirs in data/melting.csv",
-    remedy="install it (pip install pycalphad); for Linux on ARM it has no wheel and must be built",
-)

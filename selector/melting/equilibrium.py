@@ -7,7 +7,7 @@ plane too, if need be some hundredths of a kelvin beside; what that cannot mend 
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -56,7 +56,8 @@ class _Prepared:
     records: object
 
 
-@cache
+# A set of elements takes some tens of megabytes: a page that runs for days must not keep all that were ever asked.
+@lru_cache(maxsize=6)
 def _prepared(elements: tuple[str, ...]) -> _Prepared:
     from pycalphad import variables as v
     from pycalphad.codegen.phase_record_factory import PhaseRecordFactory
@@ -72,6 +73,7 @@ def _prepared(elements: tuple[str, ...]) -> _Prepared:
 
 def _solve(elements: tuple[str, ...], x: FloatArray, t_k: float) -> tuple[State, FloatArray] | None:
     """Return what the solver gives, with chemical potentials; None where it gives nothing."""
+    base = database()  # says in words where pycalphad is missing
     from pycalphad import equilibrium
     from pycalphad import variables as v
 
@@ -80,7 +82,7 @@ def _solve(elements: tuple[str, ...], x: FloatArray, t_k: float) -> tuple[State,
     conditions |= {v.X(name): float(part) for name, part in zip(ready.components[:-1], x[:-1], strict=True)}
     try:
         found = equilibrium(
-            database(),
+            base,
             ready.components,
             _without_twins(elements, ready.phases, t_k),
             conditions,

@@ -9,7 +9,7 @@ from selector.composition import Composition
 from selector.melting.alloy import Melting, phase_name
 from selector.melting.coverage import coverage
 from selector.melting.equilibrium import UnsolvedError, state_at
-from selector.melting.parameters import LIQUID
+from selector.melting.parameters import LIQUID, T_LOW_K
 from selector.melting.solidifying import molar_mass
 from selector.melting.store import composition_key, remembered
 from selector.units import celsius, kelvin
@@ -80,3 +80,35 @@ def _at(
         name = phase_name(phase, elements[int(np.argmax(composition))], elements)
         phases[name] = phases.get(name, 0.0) + moles * float(molar_mass(composition, elements)) / whole
     return celsius(state.t_k), state.liquid_mass, list(phases.items())
+
+
+def state_of(alloy: Composition, melting: Melting, temperature_c: float) -> LeverPoint:
+    """Return what an alloy holds at one temperature at equilibrium; what the solver cannot answer is left out.
+
+    Parameters
+    ----------
+    alloy : Composition
+    melting : Melting
+        Of the same alloy: outside its range the liquid fraction needs no solver.
+    temperature_c : float
+        The tables end at 25 degC: below it there is no answer.
+
+    Raises
+    ------
+    InputError
+        Not covered, or pycalphad missing.
+    """
+    if kelvin(temperature_c) < T_LOW_K or melting.liquidus_c is None:
+        return LeverPoint(temperature_c, None, ())
+    if temperature_c >= melting.liquidus_c:
+        return LeverPoint(temperature_c, 1.0, ())
+    if len(melting.elements) < 2:
+        return LeverPoint(temperature_c, 0.0, tuple((name, 1.0) for name, _, _ in melting.phases))
+    _, liquid, phases = remembered(
+        f"state-{temperature_c:g}",
+        composition_key(alloy),
+        lambda: _at(coverage(alloy).elements, np.array(melting.mole_fractions), temperature_c),
+    )
+    if liquid is None and melting.solidus_c is not None and temperature_c < melting.solidus_c:
+        liquid = 0.0
+    return LeverPoint(temperature_c, liquid, tuple((name, mass) for name, mass in phases))

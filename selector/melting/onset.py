@@ -11,7 +11,8 @@ from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence, computed, nothing
 from selector.figures import figure
 from selector.melting.computed import Computed, computed_melting
-from selector.policy import Remelt, policy
+from selector.melting.practice import by_rule, onset_by_practice
+from selector.policy import policy
 
 NAME, UNIT = "remelt_onset_c", "degC"
 SOURCE = "computed-melting"
@@ -34,7 +35,9 @@ def remelt_onset(alloy: Alloy) -> Evidence:
     """
     row = computed_melting(alloy.composition)
     if row is None or row.remelt_onset_c is None or row.half_width_k is None:
-        return _by_practice(alloy, "not computed" if row is None else row.status)
+        entry = onset_by_practice(alloy)
+        status = "not computed" if row is None or row.is_computed else row.status
+        return replace(entry, rule=f"{entry.rule}; by rule of practice: {status}")
     assert row.onset_low_c is not None
     assert row.onset_high_c is not None
     tabulated = alloy.of("solidus_c")
@@ -51,11 +54,14 @@ def remelt_onset(alloy: Alloy) -> Evidence:
             f" {CONFLICT_K:g} K from the tabulated one: both sides are kept"
         )
         return replace(_computed(row, None, min(low, first), max(high, last), why), inputs=(tabulated,))
-    segregated = row.solidus_c - row.onset_low_c > CONFLICT_K
-    if segregated:
+    if row.solidus_c - row.remelt_onset_c > CONFLICT_K:
         return own
     why = f"the tabulated solidus; the computed onset, {figure(row.remelt_onset_c)} degC, is the solidus too"
-    return computed(NAME, UNIT, tabulated.value, first, last, why, (tabulated,), row.cautions)
+    entry = computed(NAME, UNIT, tabulated.value, first, last, why, (tabulated,), row.cautions)
+    if row.solidus_c - row.onset_low_c <= CONFLICT_K:
+        return entry
+    why = f"{why}, but the first liquid is near the mass fraction that counts ({row.onset_rule}): both are kept"
+    return replace(entry, value=None, low=min(low, first), rule=why, source=f"{entry.source}; {SOURCE}")
 
 
 def _computed(row: Computed, value: float | None, low: float, high: float, rule: str) -> Evidence:
@@ -93,30 +99,6 @@ def liquid_as_frozen(alloy: Alloy, temperature_c: float) -> float | None:
     return None if row is None else row.liquid_as_frozen(temperature_c)
 
 
-def _by_practice(alloy: Alloy, status: str) -> Evidence:
-    """Return the onset by the rule of practice from composition and solidus, for alloys that are not computed."""
-    rules = policy().remelt
-    solidus = alloy.of("solidus_c")
-    if solidus.interval is None:
-        return nothing(NAME, UNIT, why=f"the solidus is not known, and melting is {status}")
-    low, high = solidus.interval
-    bismuth, lead, indium = (float(alloy.composition.wt(element)) for element in ("Bi", "Pb", "In"))
-    rich = bismuth > rules.bismuth_eutectic_above_wt
-    why = f"by rule of practice, melting being {status}"
-    if rich and alloy.composition.wt("Sn") and indium > rules.with_indium_above_wt and lead <= rules.with_lead_above_wt:
-        ends = (min(low, rules.with_indium_low_c), high)
-        return _by_rule(computed(NAME, UNIT, None, *ends, f"{why}: bismuth with indium", (solidus,)), rules)
-    if rich and alloy.composition.wt("Sn"):
-        with_lead = lead > rules.with_lead_above_wt
-        floor = rules.with_lead_low_c if with_lead else rules.bismuth_eutectic_low_c
-        ceiling = rules.with_lead_high_c if with_lead else rules.bismuth_eutectic_high_c
-        name = "bismuth-lead-tin" if with_lead else "tin-bismuth"
-        value = min(floor, low)
-        entry = computed(NAME, UNIT, value, value, min(high, ceiling), f"{why}: the {name} eutectic", (solidus,))
-        return _by_rule(entry, rules)
-    return computed(NAME, UNIT, solidus.value, low, high, f"{why}: the solidus", (solidus,))
-
-
 def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
     """Return the remelt onset, degC, of a joint of two alloys, as bounds where they may form a lower eutectic.
 
@@ -147,9 +129,4 @@ def joint_onset(paste: Alloy, ball: Alloy) -> Evidence:
     if low >= lower.interval[0]:
         return lower
     why = f"the two alloys may form the {name} eutectic: between it and the lower onset"
-    return _by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)
-
-
-def _by_rule(entry: Evidence, rules: Remelt) -> Evidence:
-    """Return an onset that rests on the rule of practice with its source and a grade no better than that."""
-    return replace(entry, source=f"{entry.source}; {rules.source}", grade="low")
+    return by_rule(computed(NAME, UNIT, None, low, lower.interval[1], why, (one, other)), rules)

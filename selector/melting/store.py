@@ -12,6 +12,7 @@ from typing import Any
 
 from selector.composition import Composition
 from selector.melting.alloy import Melting, melt
+from selector.melting.database import MISSING
 from selector.melting.parameters import thermo
 from selector.policy import policy
 
@@ -22,8 +23,9 @@ FOLDER_VARIABLE = "MELTWISE_CACHE"
 
 def inputs_hash(key: str) -> str:
     """Return a short hash of everything that a computed result rests on: engine, tables, policy, composition."""
-    rules = policy().remelt.model_dump_json()
-    return hashlib.sha256("|".join((ENGINE, thermo().hash, rules, key)).encode()).hexdigest()[:16]
+    rules = policy().remelt
+    figures = (rules.mass_fraction_percent, rules.trace_mass_percent, rules.gathered_within_k, rules.near_share)
+    return hashlib.sha256("|".join((ENGINE, thermo().hash, str(figures), key)).encode()).hexdigest()[:16]
 
 
 def composition_key(alloy: Composition) -> str:
@@ -88,7 +90,9 @@ def melting_of(alloys: Sequence[Composition], told: Callable[[int], None] | None
     if missing:
         for alloy, result in zip(missing, melt(missing, told=told), strict=True):
             found[alloy] = result
-            _write(paths[alloy], asdict(result))
+            if str(MISSING) not in result.failures:
+                # Kept, it would hide what the solver tells once it is installed.
+                _write(paths[alloy], asdict(result))
             _kept.cache_clear()
     return tuple(found[alloy] for alloy in alloys)
 

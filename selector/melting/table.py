@@ -1,26 +1,31 @@
-"""Makes `data/melting.csv`: every catalogue alloy, and the bismuth grades with lead in them, on all cores."""
+"""Makes `data/melting.csv`: every catalogue alloy, and bismuth and indium grades with lead in them, on all cores."""
 
 import csv
 import io
+import tempfile
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
 from itertools import pairwise
+from math import isnan
 from multiprocessing import get_context
+from pathlib import Path
 
 from selector import composition as spelling
 from selector.catalogue import Alloy
 from selector.composition import Composition
-from selector.errors import InputError
-from selector.figures import plain_number
+from selector.datafiles import data_folder
+from selector.errors import Fault, InputError
+from selector.figures import figure, plain_number
 from selector.melting.alloy import Melting, melt
-from selector.melting.computed import FIGURES, LEAD_WT, computed_table
+from selector.melting.computed import FIGURES, LEAD_WT, TABLE, computed_table
 from selector.melting.coverage import coverage
 from selector.melting.mixing import with_trace
 from selector.melting.store import composition_key, inputs_hash
 from selector.policy import policy
 from selector.units import exact
 
+MOVED_K = 0.5
 CURVE_AT = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 0.9)
 COLUMNS = (
     "alloy",
@@ -47,12 +52,14 @@ class Wanted:
 
 
 def wanted(alloys: Iterable[Alloy]) -> tuple[Wanted, ...]:
-    """Return the compositions of the table: every alloy, and the lead-free bismuth grades with lead in them."""
+    """Return the compositions of the table: every alloy, and lead-free bismuth and indium grades with lead in them."""
     rows = []
-    least = exact(policy().lead_with_bismuth.watch_from_bismuth_wt)
+    rules = policy().lead_with_bismuth
+    least = {"Bi": exact(rules.watch_from_bismuth_wt), "In": exact(rules.indium_watch_from_wt)}
     for alloy in alloys:
         rows.append(Wanted(alloy.id, "0", alloy.composition))
-        if alloy.composition.wt("Bi") >= least and not alloy.composition.wt("Pb"):
+        reactive = any(alloy.composition.wt(element) >= wt for element, wt in least.items())
+        if reactive and not alloy.composition.wt("Pb"):
             rows.append(Wanted(alloy.id, LEAD_WT, with_trace(alloy.composition, {"Pb": LEAD_WT})))
     return tuple(rows)
 
@@ -155,11 +162,75 @@ def table_text(rows: Sequence[Mapping[str, str]]) -> str:
     return out.getvalue()
 
 
+def held() -> Mapping[tuple[str, str], float | None]:
+    """Return the remelt onset that the file holds, by alloy and lead content."""
+    return {(row.alloy, row.lead_wt): row.remelt_onset_c for row in computed_table().values()}
+
+
+def changes(before: Mapping[tuple[str, str], float | None], rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """Return in words which alloys came, went, or have a remelt onset that moved by more than half a kelvin."""
+    now = {(row["alloy"], row["lead_wt"]): float(row["remelt_onset_c"] or "nan") for row in rows}
+    lines = [f"{called(*key)}: no longer in the table" for key in before if key not in now]
+    for key, new in now.items():
+        if key not in before:
+            lines.append(f"{called(*key)}: new in the table")
+            continue
+        old = before[key]
+        known = None if isnan(new) else new
+        if (old is None) != (known is None) or (old is not None and abs(new - old) > MOVED_K):
+            lines.append(f"{called(*key)}: remelt onset {figure(old)} -> {figure(known)} degC")
+    return tuple(lines)
+
+
+def refuse_unwritable() -> None:
+    """Raise before hours of work if the table cannot be written.
+
+    Raises
+    ------
+    InputError
+        The folder of tables cannot be written to.
+    """
+    path = data_folder() / TABLE
+    try:
+        with path.open("r+b"), tempfile.TemporaryFile(dir=path.parent):
+            return
+    except OSError as error:
+        raise InputError("the computed melting", [_unwritable(path, error)]) from None
+
+
+def write(rows: Sequence[Mapping[str, str]]) -> None:
+    """Write the rows to the file, all or nothing.
+
+    Raises
+    ------
+    InputError
+        It cannot be written.
+    """
+    path = data_folder() / TABLE
+    part = path.with_suffix(".part")
+    try:
+        part.write_text(table_text(rows), encoding="utf-8", newline="")
+        part.replace(path)
+    except OSError as error:
+        raise InputError("the computed melting", [_unwritable(path, error)]) from None
+    computed_table.cache_clear()
+
+
+def _unwritable(path: Path, error: OSError) -> Fault:
+    remedy = "work on a clone, whose data/ can be written"
+    return Fault(f"data/{path.name}", f"cannot be written ({error.strerror})", remedy=remedy)
+
+
+def called(alloy: str, lead_wt: str) -> str:
+    """Return how a row is called: the alloy, with the lead that was added."""
+    return alloy if lead_wt == "0" else f"{alloy} with {lead_wt} wt% Pb"
+
+
 def stale(alloys: Iterable[Alloy]) -> tuple[str, ...]:
     """Return the alloys whose row is missing or was computed from other inputs than today's."""
-    held = {(row.alloy, row.lead_wt): row.inputs for row in computed_table().values()}
+    of_inputs = {(row.alloy, row.lead_wt): row.inputs for row in computed_table().values()}
     return tuple(
-        f"{row.alloy} with {row.lead_wt} wt% Pb" if row.lead_wt != "0" else row.alloy
+        called(row.alloy, row.lead_wt)
         for row in wanted(alloys)
-        if held.get((row.alloy, row.lead_wt)) != inputs_hash(composition_key(row.composition))
+        if of_inputs.get((row.alloy, row.lead_wt)) != inputs_hash(composition_key(row.composition))
     )

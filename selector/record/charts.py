@@ -12,7 +12,7 @@ from selector.policy import policy
 from selector.process.reflow import settled_limit
 from selector.record import theme
 from selector.scoring.criteria import CRITERIA
-from selector.verdict import Outcome, Verdict
+from selector.verdict import Outcome, Verdict, worst
 
 if TYPE_CHECKING:
     import altair as alt
@@ -92,6 +92,13 @@ def _chart_rows(candidates: Sequence[Candidate]) -> list[dict[str, object]]:
     return sorted(rows, key=lambda row: (float(str(row["liquidus"])), str(row["alloy"])))
 
 
+def alloy_axis(order: Sequence[str]) -> "alt.Y":
+    """Return the axis that names every alloy, in this order."""
+    import altair as alt
+
+    return alt.Y("alloy:N", sort=list(order), title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+
+
 def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.FacetChart":
     """Return melting ranges as bars against the brief's limits, hottest liquidus last.
 
@@ -111,10 +118,10 @@ def melting_ranges(decision: Decision, candidates: Sequence[Candidate]) -> "alt.
         if value is not None
     ]
     ends = [float(str(row[key])) for row in rows for key in ("solidus", "liquidus")]
-    ends += [float(str(entry["limit"])) for entry in limits] or [0.0]
-    domain = [min(ends) - 12, max(ends) + 12]
+    ends += [float(str(entry["limit"])) for entry in limits]
+    domain = [min(ends, default=0.0) - 12, max(ends, default=0.0) + 12]
     data = alt.InlineData(values=rows)
-    y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+    y = alloy_axis(order)
     x = alt.X("solidus:Q", title="degC", scale=alt.Scale(domain=domain, zero=False, nice=False))
     colour = alt.Color(
         "standing:N",
@@ -196,7 +203,7 @@ def contributions(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Face
                 }
             )
     order = [entry.alloy.id for entry in candidates]
-    y = alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6))
+    y = alloy_axis(order)
     scale = alt.Scale(domain=[0, 100])
     bars = (
         alt.Chart(alt.InlineData(values=rows))
@@ -282,7 +289,7 @@ def property_strips(
         ]
         ticks = alt.Chart(alt.InlineData(values=rows)).mark_tick(color=theme.MUTED, opacity=0.6, size=14).encode(x=x)
         base = alt.Chart(alt.InlineData(values=picked)).encode(
-            y=alt.Y("alloy:N", sort=list(chosen), title=None, axis=alt.Axis(grid=False, labelOverlap=False)),
+            y=alloy_axis(chosen),
             tooltip=tooltip,
         )
         ends = base.mark_rule(size=2, color=theme.STANDING_COLOURS["admitted"]).encode(x=alt.X("low:Q"), x2="high:Q")
@@ -313,17 +320,17 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
         for verdict in entry.screened.verdicts:
             cells.setdefault(verdict.rule, []).append(verdict)
         for rule, verdicts in cells.items():
-            worst = min(verdicts, key=lambda v: list(Outcome).index(v.outcome) if v.outcome is Outcome.FAIL else 9)
+            found = worst(verdicts)
             values.append(
                 {
                     "alloy": entry.alloy.id,
                     "rule": RULE_TITLES[rule],
-                    "outcome": str(worst.outcome),
-                    "answer": WORDS[worst.outcome] or "does not apply",
-                    "cell": _cell(worst),
-                    "reason": worst.reason,
-                    "threshold": worst.threshold or "none",
-                    "source": worst.source,
+                    "outcome": str(found.outcome),
+                    "answer": WORDS[found.outcome] or "does not apply",
+                    "cell": _cell(found),
+                    "reason": found.reason,
+                    "threshold": found.threshold or "none",
+                    "source": found.source,
                 }
             )
     order = [entry.alloy.id for entry in candidates]
@@ -336,7 +343,7 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
             title=None,
             axis=alt.Axis(orient="top", labelAngle=-35, grid=False, labelPadding=4),
         ),
-        y=alt.Y("alloy:N", sort=order, title=None, axis=alt.Axis(labelOverlap=False, grid=False, labelPadding=6)),
+        y=alloy_axis(order),
         tooltip=[
             alt.Tooltip("alloy:N", title="Alloy"),
             alt.Tooltip("rule:N", title="Rule"),

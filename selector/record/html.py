@@ -14,11 +14,11 @@ from selector.brief import Brief
 from selector.catalogue import Catalogue, Source
 from selector.catalogue.evidence import RULE
 from selector.challenge import Challenge, challenge, replacement_text, verdict_on
-from selector.decision import Candidate, Decision, Fact, with_incumbent
+from selector.decision import Candidate, Decision, Fact
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
-from selector.findings import changes_text, finding, objection, shared_changes, title_of
+from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
 from selector.record import charts
 from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.plain import plain
@@ -28,8 +28,6 @@ if TYPE_CHECKING:
     import altair as alt
     from jinja2 import Environment
 
-NEAR_MISSES = 8
-MOST_SHARED = 3
 CHART_WIDTH = 620
 
 
@@ -46,8 +44,7 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
     """
     from markupsafe import Markup
 
-    near = tuple(entry for entry in decision.ruled_out if entry.edits)[:NEAR_MISSES]
-    shown = with_incumbent((*decision.admitted, *decision.undecided, *near), decision, catalogue)
+    shown = worth_drawing(decision, catalogue)
     text = json.dumps(_slim(decision), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
@@ -57,7 +54,7 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             decision=decision,
             finding=finding(decision),
             objection=objection(decision),
-            shared=shared_changes(decision)[:MOST_SHARED],
+            shared=shared_changes(decision),
             incumbent=_incumbent(decision, catalogue),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
             css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
@@ -69,6 +66,11 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             if decision.admitted
             else "",
             rule=RULE.capitalize(),
+            conflicts=[
+                (entry.alloy.id, line)
+                for entry in (*decision.admitted, *decision.undecided)
+                for line in entry.conflicts()
+            ],
             sources=sources_used(decision, catalogue),
             data=Markup(text.replace("<", "\\u003c")),
         )

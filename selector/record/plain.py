@@ -10,6 +10,7 @@ from selector.composition import decimal_text
 from selector.decision import Candidate, Decision
 from selector.figures import figure
 from selector.findings import changes_text
+from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.verdict import Verdict
 
@@ -45,6 +46,7 @@ def plain(decision: Decision) -> Mapping[str, object]:
             "score_low": entry.score_low,
             "score_high": entry.score_high,
             "facts": {name: vars(fact) for name, fact in entry.facts().items()},
+            "melting_conflicts": list(entry.conflicts()),
             "criteria": [
                 {
                     "criterion": share.criterion,
@@ -130,7 +132,7 @@ def one_alloy(alloy: Alloy, catalogue: Catalogue) -> dict[str, object]:
         names = [name for name in source.split("; ") if name in catalogue.sources]
         return "; ".join(catalogue.sources[name].citation for name in names)
 
-    entries = [*alloy.evidence.values(), remelt_onset(alloy)]
+    entries = all_facts(alloy, remelt_onset(alloy))
     return {
         "alloy": alloy.id,
         "composition": {element: decimal_text(wt) for element, wt in alloy.composition.parts},
@@ -156,6 +158,7 @@ def one_alloy(alloy: Alloy, catalogue: Catalogue) -> dict[str, object]:
             }
             for entry in entries
         ],
+        "melting_conflicts": [conflict.text for conflict in melting_conflicts(alloy)],
         "bands": [vars(band) for band in alloy.bands.values()],
         "notes": [vars(note) for note in alloy.notes],
     }
@@ -174,6 +177,9 @@ def challenged(found: Challenge) -> dict[str, object]:
         "replacement": None if found.replacement is None else found.replacement.alloy.id,
         "given_up": [vars(trade) for trade in found.given_up],
         "gained": [vars(trade) for trade in found.gained],
+        "leader": found.decision.admitted[0].alloy.id if found.decision.admitted else None,
+        "leader_given_up": [vars(trade) for trade in found.leader_given_up],
+        "leader_gained": [vars(trade) for trade in found.leader_gained],
         "measurement": found.measurement,
         "data_hash": found.decision.data_hash,
     }

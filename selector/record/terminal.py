@@ -10,14 +10,13 @@ from selector.challenge import Challenge, Trade, replacement_text, verdict_on
 from selector.decision import Candidate, Decision
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes
+from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
 
 if TYPE_CHECKING:
     import pandas as pd
-
-MOST_SHARED = 3
 
 
 def _table(*columns: str) -> Table:
@@ -32,8 +31,8 @@ def shortlist(console: Console, decision: Decision) -> None:
     console.print(f"{decision.brief.title}: {finding(decision)}", style="bold")
     if objection(decision):
         console.print(objection(decision))
-    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
-        console.print(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)}).")
+    for change in shared_changes(decision):
+        console.print(change)
     console.print(f"Weighed by {decision.weighing.origin}")
     console.print(
         "Order by lower bound of the score, 0 to 100; an alloy with a missing value has bounds and no score.\n"
@@ -78,7 +77,7 @@ def opinions(console: Console, found: Panel) -> None:
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:
-    peak = next(verdict for verdict in entry.screened.verdicts if verdict.rule == "process_peak")
+    peak = entry.verdict("process_peak")
     onset = entry.screened.onset
     places = f"{entry.rank_best}-{entry.rank_worst}" if entry.rank_best != entry.rank_worst else f"{entry.rank_best}"
     facts = f"{peak.reason}; remelt onset {spread(onset.value, onset.low, onset.high)} degC"
@@ -115,7 +114,7 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     console.print("Forms (common practice): " + ", ".join(f"{form} {state}" for form, state in alloy.forms.items()))
     console.print(f"Ductility class: {levels(*alloy.ductility)}\n")
     table = _table("property", "value", "unit", "origin", "grade", "source", "chosen among")
-    for entry in (*alloy.evidence.values(), remelt_onset(alloy)):
+    for entry in all_facts(alloy, remelt_onset(alloy)):
         value = spread(entry.value, entry.low, entry.high)
         table.add_row(
             entry.name, value, entry.unit, entry.origin, entry.grade, entry.source, str(len(entry.candidates))
@@ -143,9 +142,10 @@ def one(console: Console, alloy: Alloy, catalogue: Catalogue) -> None:
     used |= {band.source for band in alloy.bands.values()} | {note.source for note in alloy.notes}
     console.print("\nSources", style="bold")
     for name in sorted(used & set(catalogue.sources)):
-        source = catalogue.sources[name]
-        console.print(f"  {name}: {source.citation} ({source.kind}; {source.how_read})")
-    console.print(f"\n{remelt_onset(alloy).name} is provisional: {remelt_onset(alloy).rule}.")
+        console.print(f"  {name}: {catalogue.sources[name].text}")
+    console.print(f"\n{remelt_onset(alloy).name}: {remelt_onset(alloy).rule}.")
+    for conflict in melting_conflicts(alloy):
+        console.print(f"Computed and tabulated melting disagree. {conflict.text}")
     for caution in remelt_onset(alloy).cautions:
         console.print(f"- {caution}")
 

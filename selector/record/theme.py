@@ -14,6 +14,8 @@ CRITERION_COLOURS = ("#0072B2", "#56B4E9", "#009E73", "#E69F00", "#CC79A7", "#D5
 LIMIT_COLOUR = "#D55E00"
 FONT = "sans-serif"
 INK = MappingProxyType({False: "#1b1f24", True: "#e6e9ed"})
+# Under a chart in a file of its own, which stands on whatever its reader has.
+GROUND = MappingProxyType({False: "#ffffff", True: "#14181d"})
 
 
 def config(dark: bool = False) -> dict[str, Any]:
@@ -43,4 +45,11 @@ def config(dark: bool = False) -> dict[str, Any]:
             "labelColor": ink,
         },
         "text": {"fontSize": 12, "color": ink},
+        "title": {
+            "fontSize": 14,
+            "color": ink,
+            "subtitleColor": ink,
+            "subtitleFontSize": 12,
+            "offset": 16,
+        },
     }

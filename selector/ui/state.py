@@ -8,7 +8,7 @@ import hmac
 import secrets
 from collections import OrderedDict
 from collections.abc import MutableMapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import streamlit as st
@@ -17,9 +17,12 @@ from selector import link
 from selector.brief import Brief, from_raw, loads, read, shipped
 from selector.datafiles import parse_toml
 from selector.errors import Fault, InputError
+from selector.ui import melting_choice
+from selector.ui.melting_choice import Choice
 
 CASE, PUBLISHED, STRANGER = "case", "published", "stranger"
 BRIEF_PARAMETER, LINK_PARAMETER, MARK_PARAMETER = "brief", "c", "p"
+CHOICE, CHOICE_PUBLISHED, CHOICE_PARAMETER = "melting_choice", "melting_published", "m"
 DEFAULT = "skin-patch"
 SHIPPED = ("skin-patch", "motor-drive", "river-logger")
 MOST_REMEMBERED = 256
@@ -148,8 +151,47 @@ def open_text(text: str, name: str) -> None:
     open_raw(parse_toml(text, name, name))
 
 
+@dataclass(frozen=True)
+class Chosen:
+    """What the page Melting shows: None until something was chosen, so that it follows the brief till then.
+
+    `generation` grows when the address chooses anew, so that no field keeps what was typed before.
+    """
+
+    choice: Choice | None = None
+    generation: int = 0
+    warning: str = ""
+
+
+def chosen() -> Chosen:
+    """Return what the page Melting shows."""
+    held = st.session_state.get(CHOICE, Chosen())
+    assert isinstance(held, Chosen)
+    return held
+
+
+def choose(choice: Choice | None) -> None:
+    """Take over what was chosen on the page Melting."""
+    if choice != chosen().choice:
+        st.session_state[CHOICE] = replace(chosen(), choice=choice, warning="")
+
+
+def _restore_choice() -> None:
+    asked = st.query_params.get(CHOICE_PARAMETER, "")
+    turned = CHOICE in st.session_state and not asked and not st.query_params.get(LINK_PARAMETER, "")
+    if turned or asked == st.session_state.get(CHOICE_PUBLISHED, ""):
+        return
+    st.session_state[CHOICE_PUBLISHED] = asked
+    try:
+        choice, warning = melting_choice.unpacked(asked) if asked else None, ""
+    except InputError:
+        choice, warning = None, melting_choice.BROKEN
+    st.session_state[CHOICE] = Chosen(choice, chosen().generation + 1, warning)
+
+
 def restore() -> None:
     """Bring the state in line with the address: at the start, after reload, Back or a pasted link."""
+    _restore_choice()
     asked = (st.query_params.get(LINK_PARAMETER, ""), st.query_params.get(MARK_PARAMETER, ""))
     if CASE in st.session_state and (not asked[0] or asked == st.session_state.get(PUBLISHED)):
         # Turning to another page drops what the address carried; `publish` writes it again.
@@ -182,7 +224,11 @@ def publish() -> None:
         while len(memory) > MOST_REMEMBERED:
             memory.pop(next(iter(memory)))
     st.session_state[PUBLISHED] = written
-    wanted = {LINK_PARAMETER: written[0]} | ({MARK_PARAMETER: written[1]} if written[1] else {})
+    choice = chosen().choice
+    told = "" if choice is None else melting_choice.packed(choice)
+    st.session_state[CHOICE_PUBLISHED] = told
+    named = ((LINK_PARAMETER, written[0]), (MARK_PARAMETER, written[1]), (CHOICE_PARAMETER, told))
+    wanted = {name: text for name, text in named if text}
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 

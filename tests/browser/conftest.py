@@ -42,7 +42,10 @@ def page_server(serve, tmp_path_factory, pytestconfig):
     """The page as a person starts it, on a port of its own."""
     log = tmp_path_factory.mktemp("page") / "page.log"
     pytestconfig.stash[LOG] = log
-    quiet = {"STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none"}  # a file saved meanwhile is not to rerun the page
+    quiet = {
+        "STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none",  # a file saved meanwhile is not to rerun the page
+        "MELTWISE_CACHE": str(tmp_path_factory.mktemp("melting")),
+    }
     with serve([sys.executable, "-m", "streamlit", "run", "app.py"], ROOT, log, **quiet) as server:
         yield server
 

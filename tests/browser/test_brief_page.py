@@ -38,6 +38,25 @@ def type_rating(window, row, text):
     window.settled()
 
 
+def service_maximum(page):
+    return page.get_by_role("textbox", name="Service maximum, degC")
+
+
+def type_service_maximum(window, text):
+    """Type the hottest service and wait until the address holds it."""
+    before = window.page.url
+    field = service_maximum(window.page)
+    field.fill(text)
+    field.press("Enter")
+    window.page.wait_for_url(lambda url: url != before)
+    window.settled()
+
+
+def forgive_not_found(window):
+    """Drop the errors of requests that a page opened under its own address makes in vain before it finds its way."""
+    window.errors[:] = [error for error in window.errors if "404" not in error]
+
+
 def test_a_rating_of_215_lets_named_alloys_in_and_200_puts_them_out_again(visit):
     window = visit()
     page = window.open()
@@ -73,27 +92,23 @@ def test_a_shared_link_opens_on_another_page_with_the_same_state_and_back_undoes
     page = window.open()
     turn(window, "Brief")
     before = page.url
-    field = page.get_by_role("textbox", name="Service maximum, degC")
-    field.fill("60")
-    field.press("Enter")
-    page.wait_for_url(lambda url: url != before)
-    window.settled()
+    type_service_maximum(window, "60")
     link = page.get_by_test_id("stCode").inner_text()
     assert "c=" in link
     assert "p=" not in link
     other = visit()
     shared = other.open("challenge?" + link.split("?")[1].strip())
-    other.errors[:] = [error for error in other.errors if "404" not in error]
+    forgive_not_found(other)
     expect(shared.get_by_text("stay out of a link")).to_be_visible()
     turn(other, "Brief")
-    expect(shared.get_by_role("textbox", name="Service maximum, degC")).to_have_value("60")
+    expect(service_maximum(shared)).to_have_value("60")
     page.reload()
     window.settled()
-    expect(page.get_by_role("textbox", name="Service maximum, degC")).to_have_value("60")
-    window.errors[:] = [error for error in window.errors if "404" not in error]
+    expect(service_maximum(page)).to_have_value("60")
+    forgive_not_found(window)
     page.go_back()
     window.settled()
-    expect(page.get_by_role("textbox", name="Service maximum, degC")).to_have_value("45")
+    expect(service_maximum(page)).to_have_value("45")
     assert page.url.split("?")[0] == before.split("?")[0]
 
 
@@ -128,21 +143,15 @@ def test_the_record_is_saved_and_opens_offline(visit, tmp_path):
 def test_bans_survive_a_reload_and_never_reach_another_browser(visit):
     window = visit()
     page = window.open()
-    page.get_by_role("link", name="Brief", exact=True).click()
-    expect(page.get_by_role("heading", name="Brief", level=2)).to_be_visible()
-    before = page.url
-    field = page.get_by_role("textbox", name="Service maximum, degC")
-    field.fill("50")
-    field.press("Enter")
-    page.wait_for_url(lambda url: url != before)
-    window.settled()
+    turn(window, "Brief")
+    type_service_maximum(window, "50")
     address = page.url
     page.reload()
     window.settled()
-    expect(page.get_by_role("textbox", name="Service maximum, degC")).to_have_value("50")
+    expect(service_maximum(page)).to_have_value("50")
     expect(page.get_by_text("stay out of a link")).not_to_be_visible()
-    window.errors[:] = [error for error in window.errors if "404" not in error]
+    forgive_not_found(window)
     other = visit()
     stranger = other.open("brief?" + address.split("?")[1])
     expect(stranger.get_by_text("stay out of a link")).to_be_visible()
-    other.errors[:] = [error for error in other.errors if "404" not in error]
+    forgive_not_found(other)

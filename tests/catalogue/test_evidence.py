@@ -34,6 +34,24 @@ def chosen(*rows: Observation) -> tuple[str | None, float | None, float | None, 
     return entry.chosen.id if entry.chosen else None, entry.value, entry.low, entry.high
 
 
+@pytest.mark.parametrize(
+    ("value", "low", "high", "told"),
+    [
+        (-5, -10, 0, "-5 (-10 to 0)"),  # an end of 0 is an end
+        (5, 0, 10, "5 (0 to 10)"),
+        (5, None, None, "5"),
+        (5, None, 7, "5 (5 to 7)"),
+        (None, 3, 4, "3 to 4"),
+        (None, None, 41, "at most 41"),
+        (None, None, 0, "at most 0"),
+        (None, 0, None, "at least 0"),
+        (None, None, None, "unknown"),
+    ],
+)
+def test_a_row_is_told_with_the_ends_that_it_states(value, low, high, told):
+    assert row("a", value, low=low, high=high).told == told
+
+
 def test_grade_beats_origin():
     rows = (row("a", 30, origin="measured", grade="low"), row("b", 40, origin="memory", grade="medium"))
     assert chosen(*rows) == ("b", 40, 30, 40)

@@ -13,7 +13,20 @@ from selector.decision import decide
 from selector.verdict import Edit, Standing
 
 BRIEFS = ("motor-drive", "river-logger", "skin-patch")
-KEYS = {"alloy", "standing", "saved_by", "saved", "replacement", "given_up", "gained", "measurement", "data_hash"}
+KEYS = {
+    "alloy",
+    "standing",
+    "saved_by",
+    "saved",
+    "replacement",
+    "given_up",
+    "gained",
+    "leader",
+    "leader_given_up",
+    "leader_gained",
+    "measurement",
+    "data_hash",
+}
 LEAD = [alloy.id for alloy in load().listed() if "Pb" in alloy.composition.elements]
 FINISH = "change the finish of legacy connector from tin-lead to matte tin"
 
@@ -115,6 +128,7 @@ def test_where_nothing_is_admitted_nothing_replaces(asked, run):
     found = asked("Bi-42Sn", "river-logger")
     assert found["replacement"] is None
     assert found["given_up"] == found["gained"] == []
+    assert (found["leader"], found["leader_given_up"], found["leader_gained"]) == (None, [], [])
     assert "Nearest admitted replacement: none, nothing is admitted." in run("challenge", "Bi-42Sn", "river-logger").out
 
 
@@ -130,6 +144,20 @@ def test_a_replacement_is_admitted_and_shows_what_it_gives_up(asked, run):
     for trade in (*found["given_up"], *found["gained"]):
         words = f"{trade['criterion']}, {trade['challenger']} becomes {trade['replacement']}"
         assert squeezed(words) in squeezed(out)
+
+
+def test_json_holds_the_trades_with_the_leader_that_the_terminal_prints(asked, run):
+    found = asked("SAC305", "skin-patch")
+    assert found["leader"] == decide(read(shipped("skin-patch")), load()).admitted[0].alloy.id != found["replacement"]
+    assert all(trade["points"] < 0 for trade in found["leader_given_up"])
+    assert all(trade["points"] > 0 for trade in found["leader_gained"])
+    out = run("challenge", "SAC305", "skin-patch").out
+    printed = re.findall(rf"(given up|gained) with {re.escape(found['leader'])}: (.*?), ", out)
+    assert printed
+    assert printed == [
+        *(("given up", trade["criterion"]) for trade in found["leader_given_up"]),
+        *(("gained", trade["criterion"]) for trade in found["leader_gained"]),
+    ]
 
 
 @pytest.mark.parametrize("alloy", LEAD)
@@ -170,6 +198,7 @@ def test_the_leader_leads(asked, run):
     found = asked(leader, "skin-patch")
     assert (found["standing"], found["alloy"]["rank"]) == ("admitted", 1)
     assert (found["replacement"], found["saved_by"], found["saved"]) == (None, [], False)
+    assert (found["leader"], found["leader_given_up"], found["leader_gained"]) == (leader, [], [])
     out = run("challenge", leader, "skin-patch").out
     assert out.splitlines()[0].endswith(" it is admitted, place 1 of 7.")
     assert "It leads." in out.splitlines()

@@ -8,6 +8,7 @@ import pytest
 from selector.catalogue import Alloy, load
 from selector.catalogue.evidence import Observation
 from selector.composition import from_mapping
+from selector.melting.facts import FACTS
 
 ALLOYS = ("SAC305", "Bi-42Sn", "Sn-37Pb", "Bi-26In-17Sn", "Ga-24.5In", "Au-20Sn")
 
@@ -134,7 +135,7 @@ def test_json_holds_all_that_is_known(name, run):
     assert sum(found["at_percent"].values()) == pytest.approx(100, abs=1e-3)
     properties = {entry["property"]: entry for entry in found["properties"]}
     assert len(properties) == len(found["properties"])
-    assert properties.keys() == {*alloy.evidence, "remelt_onset_c"}
+    assert properties.keys() == {*alloy.evidence, "remelt_onset_c", *FACTS}
     for name_of, entry in alloy.evidence.items():
         shown = properties[name_of]
         assert (shown["value"], shown["low"], shown["high"]) == (entry.value, entry.low, entry.high)

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from html.parser import HTMLParser
 
 import pytest
+from markupsafe import escape
 
 from selector.brief import from_raw, read, shipped
 from selector.catalogue import load
@@ -108,15 +109,17 @@ def test_the_same_decision_gives_the_same_bytes(records):
 
 def test_text_of_the_brief_is_escaped_everywhere():
     raw = read(shipped("skin-patch")).model_dump()
-    raw["title"] = HOSTILE
-    raw["parts"] = [{**part, "name": f"{HOSTILE} {i}"} for i, part in enumerate(raw["parts"])]
-    raw["bans"] = [{**ban, "reason": HOSTILE} for ban in raw["bans"]]
+    raw["title"] = f"{HOSTILE} title"
+    raw["parts"] = [{**part, "name": f"{HOSTILE} part {i}"} for i, part in enumerate(raw["parts"])]
+    raw["bans"] = [{**ban, "reason": f"{HOSTILE} ban"} for ban in raw["bans"]]
+    assert raw["bans"]
     brief = from_raw(raw)
-    for text in (
-        decision_html(decide(brief), load(), MADE),
-        challenge_html(challenge(load().find("SAC305"), brief, load()), load(), MADE),
-    ):
+    record = decision_html(decide(brief), load(), MADE)
+    sheet = challenge_html(challenge(load().find("SAC305"), brief, load()), load(), MADE)
+    for text, told in ((record, ("title", "part 0", "ban")), (sheet, ("title", "part 0"))):
         assert "<script>alert" not in text
+        for suffix in told:
+            assert f"{escape(HOSTILE)} {suffix}" in text
         watcher = watched(text)
         assert all(kind == "application/json" for kind in watcher.scripts)
 

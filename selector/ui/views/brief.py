@@ -5,6 +5,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from selector import link
 from selector.brief import dumps
 from selector.datafiles import LARGEST_FILE_BYTES, decoded
 from selector.errors import Fault, InputError
@@ -98,13 +99,7 @@ def show() -> None:
 
 def _as_before(raw: state.Raw, before: state.Raw) -> state.Raw:
     """Return the old tables where nothing but the spelling of unknown and empty entries differs."""
-
-    def plain(value: Any) -> Any:
-        if isinstance(value, dict):
-            return {key: plain(entry) for key, entry in value.items() if entry not in (UNKNOWN, [], (), {})}
-        return [plain(entry) for entry in value] if isinstance(value, list | tuple) else value
-
-    return before if plain(raw) == plain(before) else raw
+    return before if link.said(raw) == link.said(before) else raw
 
 
 def _put(raw: state.Raw, path: str, value: object) -> None:

@@ -12,7 +12,7 @@ from selector.record.html import challenge_html
 from selector.ui import state
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.views.evidence import facts
+from selector.ui.views.evidence import cite, facts
 from selector.verdict import Standing
 
 DEFAULT = "SAC305"
@@ -55,7 +55,7 @@ def _sheet(found: Challenge) -> None:
         with st.expander(f"Where that comes from: {charts.RULE_TITLES[verdict.rule].lower()}"):
             if verdict.threshold:
                 st.markdown(plain(verdict.threshold))
-            _cite(verdict.source)
+            cite(verdict.source.split("; "), catalogue())
     if found.broken:
         saved = "Decided again with this change: admitted." if found.saved else ""
         change = changes_text(found.edits) or "nothing that one field of the brief can state"
@@ -97,10 +97,4 @@ def _trades(title: str, trades: tuple[Trade, ...]) -> None:
     for trade in trades:
         change = f"{trade.criterion}: {trade.challenger} becomes {trade.replacement} ({points(trade.points)} points)"
         with st.expander(plain(change)):
-            _cite(trade.source)
-
-
-def _cite(sources: str) -> None:
-    for name in sources.split("; "):
-        source = catalogue().sources.get(name)
-        st.caption(plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})" if source else name))
+            cite(trade.source.split("; "), catalogue())

@@ -1,11 +1,14 @@
 """An alloy's figures, each opening to its sources and to the candidates that it was chosen from."""
 
+from collections.abc import Iterable
+
 import pandas as pd
 import streamlit as st
 
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence
 from selector.figures import spread
+from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.record.labels import property_title
 from selector.ui.say import plain
@@ -13,7 +16,7 @@ from selector.ui.say import plain
 
 def facts(alloy: Alloy, catalogue: Catalogue) -> None:
     """Draw the table of figures and, for one chosen property, its sources and candidates."""
-    entries = {entry.name: entry for entry in (*alloy.evidence.values(), remelt_onset(alloy))}
+    entries = {entry.name: entry for entry in all_facts(alloy, remelt_onset(alloy))}
     rows = [
         {
             "property": property_title(entry.name),
@@ -43,6 +46,8 @@ def facts(alloy: Alloy, catalogue: Catalogue) -> None:
         "Where a figure comes from", list(entries), key=f"where:{alloy.id}", format_func=property_title
     )
     _origin(entries[chosen], catalogue)
+    for conflict in melting_conflicts(alloy):
+        st.warning(plain(f"Computed and tabulated melting disagree. {conflict.text}"))
     if alloy.notes:
         with st.expander("What sources say in words"):
             for note in alloy.notes:
@@ -62,7 +67,7 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
                 "chosen": "chosen" if row.id in picked else "",
                 "row": row.id,
                 "property": property_title(row.name),
-                "value": spread(row.value, row.low if row.low is not None else row.value, row.high or row.value),
+                "value": row.told,
                 "condition": row.condition,
                 "origin": row.origin,
                 "grade": row.grade,
@@ -73,7 +78,11 @@ def _origin(entry: Evidence, catalogue: Catalogue) -> None:
         ]
         st.dataframe(pd.DataFrame(table), hide_index=True, width="stretch", key=f"candidates:{entry.name}")
     named = dict.fromkeys([*(row.source for row in rows), *entry.source.split("; ")])
-    for name in named:
-        if name in catalogue.sources:
-            source = catalogue.sources[name]
-            st.caption(plain(f"{name}: {source.citation} ({source.kind}; read: {source.how_read})"))
+    cite((name for name in named if name in catalogue.sources), catalogue)
+
+
+def cite(names: Iterable[str], catalogue: Catalogue) -> None:
+    """Draw a line a source, in full; a name that is no source of the catalogue, such as the brief, stands alone."""
+    for name in names:
+        source = catalogue.sources.get(name)
+        st.caption(plain(f"{name}: {source.text}" if source else name))

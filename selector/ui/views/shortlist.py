@@ -3,9 +3,9 @@
 import pandas as pd
 import streamlit as st
 
-from selector.decision import Candidate, Decision, with_incumbent
+from selector.decision import Candidate, Decision
 from selector.figures import figure, levels
-from selector.findings import changes_text, finding, objection, shared_changes, title_of
+from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
 from selector.record import charts
 from selector.record.html import decision_html, missing
 from selector.ui import state
@@ -15,8 +15,6 @@ from selector.ui.say import plain
 from selector.ui.views import moved
 from selector.ui.views.evidence import facts
 
-NEAR_MISSES = 8
-MOST_SHARED = 3
 WIDE = st.column_config.TextColumn(width="large")
 GRID_HEAD = 130
 # A row of more than four rem lets the grid break its lines.
@@ -36,14 +34,12 @@ def show() -> None:
     st.markdown(f"**{plain(finding(decision))}**")
     if objection(decision):
         st.markdown(plain(objection(decision)))
-    for change, admitted in shared_changes(decision)[:MOST_SHARED]:
-        st.markdown(plain(f"One change admits {len(admitted)} alloys: {change} ({', '.join(admitted)})."))
+    for change in shared_changes(decision):
+        st.markdown(plain(change))
     moved.show(case)
     st.caption(plain(f"Weighed by {decision.weighing.origin}"))
-    near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     everything = st.toggle("Show every alloy looked at", key="everything")
-    few = with_incumbent((*decision.admitted, *decision.undecided, *near), decision, catalogue())
-    shown = decision.candidates if everything else few
+    shown = decision.candidates if everything else worth_drawing(decision, catalogue())
     st.subheader("Melting range against the limits")
     st.caption(charts.melting_caption(decision))
     draw(charts.melting_ranges(decision, shown), "melting", finding(decision))
