@@ -8,7 +8,7 @@ per cent of an intermetallic dissolve.
 import numpy as np
 import pytest
 
-from selector.composition import from_mapping, mixed, parse
+from selector.composition import atomic_masses, from_mapping, mixed, parse
 from selector.melting.alloy import mole_fractions
 from selector.melting.coverage import coverage
 from selector.melting.equilibrium import state_at
@@ -89,9 +89,56 @@ def test_the_antimony_corner_rests_on_the_published_liquid_terms():
     assert found.grade == "indicative"
 
 
+EUTECTICS = [
+    # matrix, other, wt% of the other published low and high (memory), where to look, tolerance wt%
+    ("Sn", "Bi", 57, 57, (50, 65), 0.5),
+    ("Sn", "Ag", 3.5, 3.5, (2, 5), 0.3),
+    ("Sn", "Cu", 0.7, 0.9, (0.3, 2), 0.1),
+    ("Sn", "Pb", 38.1, 38.1, (30, 45), 0.5),
+    ("Ag", "Cu", 28.1, 28.1, (20, 35), 0.5),
+    ("Pb", "Bi", 55.5, 55.5, (50, 60), 0.5),
+    ("In", "Sn", 48.8, 48.8, (40, 60), 0.5),  # 48 at%, assessed diagram, Thermochim. Acta 413 (2004) 127
+    ("Sn", "Zn", 8.8, 9.0, (5, 12), 0.5),
+]
+MISSED_EUTECTICS = {"Sn-Zn": (7.9, "the answer of the assessment: the same parameters stand in three public files")}
+
+
+def lowest_liquidus(matrix, other, low_wt, high_wt):
+    """Return the wt% of the second element at which the liquidus of a binary is lowest."""
+    elements = tuple(sorted((matrix, other)))
+    wt = np.linspace(low_wt, high_wt, 801)
+    moles = {matrix: (100 - wt) / float(atomic_masses()[matrix]), other: wt / float(atomic_masses()[other])}
+    x = np.stack([moles[element] for element in elements])
+    return float(wt[liquidus(x / x.sum(axis=0), elements).t_k.argmin()])
+
+
+@pytest.mark.parametrize(("matrix", "other", "low_wt", "high_wt", "where", "tolerance_wt"), EUTECTICS)
+def test_the_composition_of_a_binary_eutectic(matrix, other, low_wt, high_wt, where, tolerance_wt):
+    found = lowest_liquidus(matrix, other, *where)
+    off = max(low_wt - found, found - high_wt)
+    missed = MISSED_EUTECTICS.get(f"{matrix}-{other}")
+    if missed is None:
+        assert off <= tolerance_wt
+    else:
+        assert off > tolerance_wt, f"mended: no exception any more ({missed[1]})"
+        assert found == pytest.approx(missed[0], abs=0.1)
+
+
+def test_where_tin_indium_silver_loses_its_last_silver_phase():
+    """Sn-20In-2.8Ag: sheets print 175/187. Liquid from 136, 56 % at 175, where hcp Ag-In is all but gone."""
+    entry = coverage(parse("Sn-20In-2.8Ag"))
+    x = mole_fractions(entry)
+    at = {t: state_at(entry.elements, x, kelvin(t)) for t in (150, 170, 175, 180)}
+    assert [at[t].liquid_moles for t in (150, 170, 175)] == pytest.approx([0.115, 0.43, 0.56], abs=0.02)
+    silver = {t: sum(part for name, part, _ in at[t].phases if name in ("HCP_A3", "AG2IN")) for t in at}
+    assert silver[150] > 0.04
+    assert 0 < silver[175] < 0.012
+    assert silver[180] == 0
+
+
 WEAK = [
     # alloy, published, computed by the engine today, which end, why
-    ("Sn-20In-2.8Ag", 175, 136, "solidus_c", "the assessed In-Sn binary alone melts at 142: 175 is where Ag2In ends"),
+    ("Sn-20In-2.8Ag", 175, 136, "solidus_c", "the assessed In-Sn binary alone melts at 142: near 175 the last silver phase ends"),
     ("Sn-10Sb", 268, 247.5, "t98_c", "sheets print 266 to 270, calorimetry at 10 at% gave 260: assessed 5 K low"),
     ("Pb-25In", 250, 232.5, "solidus_c", "the In-Pb functions fitted to give 231 by themselves"),
     ("Bi-26In-17Sn", 79, 91.8, "t98_c", "57Bi-26In-17Sn: a few per cent of bismuth dissolve late"),
