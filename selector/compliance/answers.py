@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from selector.compliance.context import WORLD, Context
@@ -285,10 +286,12 @@ def _saved(
 
 def _restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule] | None) -> Rule | None:
     """Return the restriction of an element in a rule set; an empty market stands for any."""
+    if rules is None:
+        return _shipped_restriction(rule_set, market, element)
     return next(
         (
             entry
-            for entry in (all_rules() if rules is None else rules)
+            for entry in rules
             if entry.effect == "restrict"
             and entry.rule_set == rule_set
             and element in entry.elements
@@ -296,6 +299,11 @@ def _restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule]
         ),
         None,
     )
+
+
+@cache
+def _shipped_restriction(rule_set: str, market: str, element: str) -> Rule | None:
+    return _restriction(rule_set, market, element, all_rules())
 
 
 def _route(

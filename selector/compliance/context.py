@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from selector import fields
-from selector.brief import Brief, MarketDate
+from selector.brief import MarketDate, Use
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind, Equipment
 
@@ -343,12 +343,11 @@ def context(
     )
 
 
-def of_brief(brief: Brief, entry: MarketDate | None) -> Context:
-    """Return what a brief says of one of its markets; of none of them, as for a customer's ban, where left out.
+def of_use(use: Use, entry: MarketDate | None) -> Context:
+    """Return what a brief says of its use, for one of its markets; for none, as a customer's ban asks, where None.
 
     The brief knows nothing of die attach or of batteries, so exemptions and rules that hang on these stay open.
     """
-    use = brief.use
     equipment = use.equipment
     if equipment == UNKNOWN:
         equipment = "vehicle" if use.automotive is True else "medical device" if use.medical is True else UNKNOWN

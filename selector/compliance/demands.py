@@ -5,16 +5,18 @@ of the article, is told as a duty that may be due. Limits on release or exposure
 are cautions here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import cache, lru_cache
+from types import MappingProxyType
 
-from selector.brief import Brief, MarketDate
+from selector.brief import Brief, MarketDate, Use
 from selector.catalogue import Alloy
-from selector.compliance.context import WITHIN, of_brief
-from selector.compliance.evaluation import ban_rule, evaluate
+from selector.compliance.context import WITHIN, of_use
+from selector.compliance.evaluation import ban_rule, evaluate, evaluate_rules
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
-from selector.composition import decimal_text
+from selector.composition import Composition, decimal_text
 from selector.joint.contamination import lead_sources
 from selector.units import exact
 from selector.verdict import SEVERITY, Edit, Measured, Outcome, Verdict
@@ -28,16 +30,28 @@ ALWAYS = ("eu_rohs", "eu_elv")
 
 def law(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
     """Return one verdict for every group of rule sets that a market of the brief has, and one for no market."""
-    columns: dict[str, list[Rule]] = {}
-    for rule in all_rules():
-        if rule.kind == "law" and rule.column and rule.effect not in (*EXEMPTING, "not-restricted"):
-            columns.setdefault(rule.column, []).append(rule)
     verdicts = []
-    for column, rules in columns.items():
+    for column, rules in _columns().items():
         markets = [entry for entry in brief.markets if {entry.market, WITHIN.get(entry.market)} & _markets(rules)]
         if markets or column in ALWAYS:
             verdicts.append(_column(brief, alloy, column, rules, markets))
     return (*verdicts, _elsewhere(brief, alloy))
+
+
+@cache
+def _columns() -> Mapping[str, tuple[Rule, ...]]:
+    """Return the rules of law that limit or oblige, by the column of the screening that they fill."""
+    columns: dict[str, tuple[Rule, ...]] = {}
+    for rule in all_rules():
+        if rule.kind == "law" and rule.column and rule.effect not in (*EXEMPTING, "not-restricted"):
+            columns[rule.column] = (*columns.get(rule.column, ()), rule)
+    return MappingProxyType(columns)
+
+
+@lru_cache(maxsize=8192)
+def _judged(column: str, use: Use, entry: MarketDate, composition: Composition) -> tuple[Finding, ...]:
+    """Return the findings of a column. Kept: edits of a brief mostly leave use, market and alloy as they are."""
+    return evaluate_rules(_columns()[column], composition, of_use(use, entry), str(composition))
 
 
 def _markets(rules: Iterable[Rule]) -> set[str | None]:
@@ -79,16 +93,16 @@ def _elsewhere(brief: Brief, alloy: Alloy) -> Verdict:
     )
 
 
-def _column(brief: Brief, alloy: Alloy, column: str, rules: list[Rule], markets: list[MarketDate]) -> Verdict:
+def _column(brief: Brief, alloy: Alloy, column: str, rules: tuple[Rule, ...], markets: list[MarketDate]) -> Verdict:
     what = rules[0].instrument if len({rule.instrument for rule in rules}) == 1 else f"the law of {rules[0].market}"
     source = f"{'; '.join(dict.fromkeys(rule.instrument for rule in rules))}; law as known on {_known_to(rules)}"
     if not markets:
         reason = f"{rules[0].market} is not a market of this brief"
         return Verdict(column, Outcome.NOT_APPLICABLE, reason, source)
     findings = [
-        (rule, entry, _softened(rule, evaluate(rule, alloy.composition, of_brief(brief, entry), alloy.id)))
+        (rule, entry, _softened(rule, found))
         for entry in markets
-        for rule in rules
+        for rule, found in zip(rules, _judged(column, brief.use, entry, alloy.composition), strict=True)
     ]
     tested = [f for _, _, f in findings if f.why is Why.NOT_A_CONTENT and f.outcome is Outcome.UNKNOWN]
     cautions = tuple(f"{f.clause}: {f.reason}" for f in tested)
@@ -115,7 +129,7 @@ def _column(brief: Brief, alloy: Alloy, column: str, rules: list[Rule], markets:
     return Verdict(column, found.outcome, reason, source, *figures, threshold, cautions=cautions)
 
 
-def _known_to(rules: list[Rule]) -> str:
+def _known_to(rules: tuple[Rule, ...]) -> str:
     days = sorted({rule.known_to for rule in rules})
     return str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
 
@@ -171,7 +185,7 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
     ban = brief.bans[index]
     rule = ban_rule(ban.element, exact(ban.limit_ppm), ban.reason)
     # A ban of a customer knows neither market nor day of law.
-    found = evaluate(rule, alloy.composition, replace(of_brief(brief, None), customer=frozenset({rule.id})), alloy.id)
+    found = evaluate(rule, alloy.composition, replace(of_use(brief.use, None), customer=frozenset({rule.id})), alloy.id)
     assert found.measured_ppm is not None
     assert found.limit_ppm is not None
     content, limit = found.measured_ppm, found.limit_ppm

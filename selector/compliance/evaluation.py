@@ -43,6 +43,14 @@ def evaluate(
     return _finding(rule, contents(composition, context), context, rules)._replace(alloy=alloy or str(composition))
 
 
+def evaluate_rules(
+    rules: Sequence[Rule], composition: Composition, context: Context, alloy: str
+) -> tuple[Finding, ...]:
+    """Return the findings of some rules for one composition; exemptions are looked for among all that ship."""
+    held = contents(composition, context)
+    return tuple(_finding(rule, held, context, None)._replace(alloy=alloy) for rule in rules)
+
+
 def evaluate_all(
     alloys: Mapping[str, Composition], context: Context, rules: Sequence[Rule] | None = None
 ) -> list[Finding]:
@@ -59,22 +67,30 @@ def evaluate_all(
     asked = tuple(rules_for(context, rules))
     made: dict[tuple[object, ...], tuple[object, ...]] = {}
     found: list[Finding] = []
-    new, take = tuple.__new__, made.get
+    new, take, add = tuple.__new__, made.get, found.append
+    # Where there is no limit, presence alone decides: one answer serves every content.
+    plan = [
+        (index, entry, entry.elements[0] if len(entry.elements) == 1 else "", entry.limit_ppm is not None)
+        for index, entry in enumerate(asked)
+    ]
     for name, composition in alloys.items():
         held = contents(composition, context)
         holds, named = held.ppm, held.named
-        for index, rule in enumerate(asked):
+        for index, rule, element, by_content in plan:
             key: tuple[object, ...]
-            if len(rule.elements) == 1:
-                element = rule.elements[0]
-                content = holds.get(element)
-                key = (index, content, named is not None and element in named) if content else (index,)
+            content = holds.get(element)
+            if not element:
+                key = (index, *(holds.get(each) for each in rule.elements))
+            elif not content:
+                key = (index,)
             else:
-                key = (index, *(holds.get(element) for element in rule.elements))
+                key = (index, content if by_content else True, named is not None and element in named)
             tail = take(key)
             if tail is None:
                 tail = made[key] = tuple(_finding(rule, held, context, rules))[1:]
-            found.append(new(Finding, (name, *tail)))
+            if content and not by_content and tail[MEASURED] is not None:
+                tail = (*tail[:MEASURED], content, *tail[MEASURED + 1 :])
+            add(new(Finding, (name, *tail)))
     return found
 
 
@@ -92,6 +108,7 @@ def rules_for(context: Context, rules: Sequence[Rule] | None = None) -> Iterable
 
 
 BAN_SET = "Customer list"
+MEASURED = Finding._fields.index("measured_ppm") - 1  # in a finding without its alloy
 
 
 @cache

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from selector.compliance.context import Context
@@ -45,13 +46,24 @@ class Claim(NamedTuple):
 
 
 def exempting(rule: Rule, rules: Sequence[Rule] | None = None) -> tuple[Rule, ...]:
-    """Return the exemptions and routes that may lift a restriction."""
+    """Return the exemptions and routes that may lift a restriction, among all that ship where `rules` is left out."""
+    if rules is None:
+        return _shipped(rule.rule_set, rule.market, rule.elements)
+    return _among(rules, rule.rule_set, rule.market, rule.elements)
+
+
+@cache
+def _shipped(rule_set: str, market: str, elements: tuple[str, ...]) -> tuple[Rule, ...]:
+    return _among(all_rules(), rule_set, market, elements)
+
+
+def _among(rules: Sequence[Rule], rule_set: str, market: str, elements: tuple[str, ...]) -> tuple[Rule, ...]:
     return tuple(
         entry
-        for entry in (all_rules() if rules is None else rules)
+        for entry in rules
         if entry.effect in EXEMPTING
-        and (entry.rule_set, entry.market) == (rule.rule_set, rule.market)
-        and set(entry.elements) & set(rule.elements)
+        and (entry.rule_set, entry.market) == (rule_set, market)
+        and set(entry.elements) & set(elements)
     )
 
 
