@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from selector import __version__
+from selector import __version__, cli_compliance
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -177,3 +177,6 @@ def page() -> None:
 def version() -> None:
     """Print the version and the hash of the data."""
     print(f"Meltwise {__version__}, data {load().hash}")
+
+
+cli_compliance.register(app, _brief)

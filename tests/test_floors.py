@@ -33,6 +33,7 @@ FLOORS = (
     "findings",
     "challenge",
     "record",
+    "cli_compliance",
     "cli",
     "ui",
 )

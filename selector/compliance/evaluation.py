@@ -68,9 +68,14 @@ def evaluate_all(
     made: dict[tuple[object, ...], tuple[object, ...]] = {}
     found: list[Finding] = []
     new, take, add = tuple.__new__, made.get, found.append
-    # Where there is no limit, presence alone decides: one answer serves every content.
+    # Where there is no limit, nor one that an exemption lifts, presence alone decides: one answer serves every content.
     plan = [
-        (index, entry, entry.elements[0] if len(entry.elements) == 1 else "", entry.limit_ppm is not None)
+        (
+            index,
+            entry,
+            entry.elements[0] if len(entry.elements) == 1 else "",
+            entry.limit_ppm is not None or entry.effect in EXEMPTING,
+        )
         for index, entry in enumerate(asked)
     ]
     for name, composition in alloys.items():
@@ -92,6 +97,12 @@ def evaluate_all(
                 tail = (*tail[:MEASURED], content, *tail[MEASURED + 1 :])
             add(new(Finding, (name, *tail)))
     return found
+
+
+def failing(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings by which an alloy fails; an exemption that does not fit forbids nothing by itself."""
+    exempting_ids = {entry.id for entry in all_rules() if entry.effect in EXEMPTING}
+    return [entry for entry in findings if entry.outcome is Outcome.FAIL and entry.rule_id not in exempting_ids]
 
 
 def rules_for(context: Context, rules: Sequence[Rule] | None = None) -> Iterable[Rule]:
