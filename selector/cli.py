@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from selector import __version__, cli_melting
+from selector import __version__, cli_compliance, cli_melting
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -163,3 +163,6 @@ def page() -> None:
 def version() -> None:
     """Print the version and the hash of the data."""
     print(f"Meltwise {__version__}, data {load().hash}")
+
+
+cli_compliance.register(app, _brief)

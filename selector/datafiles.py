@@ -228,7 +228,8 @@ def data_hash(folder: Path, tables: Iterable[str]) -> str:
         Names of the tables, without ending.
     """
     digest = hashlib.sha256()
-    rules = [path for part in ("rules", "classes") for path in sorted((data_folder() / part).glob("*.toml"))]
+    # Rule sets lie in a folder a kind: the place of a file says what it is, so it counts with its content.
+    rules = [path for part in ("rules", "classes") for path in sorted((data_folder() / part).rglob("*.toml"))]
     made = data_folder() / "melting.csv"
     for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules, made):
         digest.update(path.name.encode())

@@ -6,7 +6,7 @@ from selector import __version__
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
-from selector.compliance.metals import markets_not_judged
+from selector.compliance.demands import markets_not_judged
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.melting.facts import computed_facts, melting_conflicts

@@ -7,7 +7,7 @@ from selector.brief import Brief, changed
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.derived import ductility_classes
 from selector.catalogue.evidence import Evidence
-from selector.compliance import metals
+from selector.compliance import demands
 from selector.durability import duty, service
 from selector.errors import InputError
 from selector.joint import contamination
@@ -76,8 +76,8 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
         contamination.lead_with_bismuth(brief, alloy),
         _mixed_joint(brief, alloy, catalogue),
         duty.corrosion(brief, alloy),
-        *metals.law(brief, alloy),
-        *metals.bans(brief, alloy),
+        *demands.law(brief, alloy),
+        *demands.bans(brief, alloy),
         supply.form(brief, alloy),
         supply.route(brief),
     )

@@ -223,8 +223,11 @@ def test_dangerous_uses_are_called_candidates_to_qualify(decisions):
         assert decision.cautions[0] == "This is a screening aid. It has qualified no joint."
 
 
-def test_markets_without_rules_are_named(decisions):
-    assert any("US, China" in caution for caution in decisions["skin-patch"].cautions)
+def test_every_market_of_the_skin_patch_is_judged(decisions):
+    decision = decisions["skin-patch"]
+    assert not any("No rule set is loaded" in caution for caution in decision.cautions)
+    rules = {verdict.rule for verdict in decision.admitted[0].screened.verdicts}
+    assert {"eu_rohs", "us_law", "china_law"} <= rules
 
 
 @pytest.mark.parametrize("incumbent", ["Sn-50Bi", "our usual alloy"])

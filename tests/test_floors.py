@@ -36,6 +36,7 @@ FLOORS = (
     "console",
     "asked",
     "cli_melting",
+    "cli_compliance",
     "cli",
     "ui",
 )

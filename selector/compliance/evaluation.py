@@ -1,0 +1,244 @@
+"""One rule, one composition, one use, one day: a finding. And many of them at once.
+
+What an answer rests on is cached by content: a thousand alloys share most of their zeros.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from functools import cache
+
+from selector.compliance.answers import Contents, answer, contents
+from selector.compliance.context import WORLD, Context
+from selector.compliance.exemptions import exempting
+from selector.compliance.finding import Answer, Change, Finding, Why
+from selector.compliance.reach import ORDER, change_days, edition
+from selector.compliance.rulesets import EXEMPTING, Rule, all_rules
+from selector.composition import Composition
+from selector.verdict import Outcome
+
+
+def evaluate(
+    rule: Rule,
+    composition: Composition,
+    context: Context,
+    alloy: str = "",
+    rules: Sequence[Rule] | None = None,
+) -> Finding:
+    """Return the finding of one rule.
+
+    Parameters
+    ----------
+    rule : Rule
+    composition : Composition
+        Nominal, a certificate's or a joint's, as `context.judged` says.
+    context : Context
+        With the day that is asked about.
+    alloy : str, optional
+        The name to carry; the designation where left out. No answer depends on it.
+    rules : sequence of Rule, optional
+        Among which exemptions are looked for; all that ship where left out.
+    """
+    return _finding(rule, contents(composition, context), context, rules)._replace(alloy=alloy or str(composition))
+
+
+def evaluate_rules(
+    rules: Sequence[Rule], composition: Composition, context: Context, alloy: str
+) -> tuple[Finding, ...]:
+    """Return the findings of some rules for one composition; exemptions are looked for among all that ship."""
+    held = contents(composition, context)
+    return tuple(_finding(rule, held, context, None)._replace(alloy=alloy) for rule in rules)
+
+
+def evaluate_all(
+    alloys: Mapping[str, Composition], context: Context, rules: Sequence[Rule] | None = None
+) -> list[Finding]:
+    """Return the findings of every rule for every alloy, alloys in order and rules in order within each.
+
+    Parameters
+    ----------
+    alloys : mapping of name to Composition
+    context : Context
+        Rules of markets that it does not name are left out; customer bans in it are judged last.
+    rules : sequence of Rule, optional
+        All that ship where left out.
+    """
+    asked = tuple(rules_for(context, rules))
+    made: dict[tuple[object, ...], tuple[object, ...]] = {}
+    found: list[Finding] = []
+    new, take, add = tuple.__new__, made.get, found.append
+    # Where there is no limit, nor one that an exemption lifts, presence alone decides: one answer serves every content.
+    plan = [
+        (
+            index,
+            entry,
+            entry.elements[0] if len(entry.elements) == 1 else "",
+            entry.limit_ppm is not None or entry.effect in EXEMPTING,
+        )
+        for index, entry in enumerate(asked)
+    ]
+    for name, composition in alloys.items():
+        held = contents(composition, context)
+        holds, named = held.ppm, held.named
+        for index, rule, element, by_content in plan:
+            key: tuple[object, ...]
+            content = holds.get(element)
+            if not element:
+                key = (index, *(holds.get(each) for each in rule.elements))
+            elif not content:
+                key = (index,)
+            else:
+                key = (index, content if by_content else True, named is not None and element in named)
+            tail = take(key)
+            if tail is None:
+                tail = made[key] = tuple(_finding(rule, held, context, rules))[1:]
+            if content and not by_content and tail[MEASURED] is not None:
+                tail = (*tail[:MEASURED], content, *tail[MEASURED + 1 :])
+            add(new(Finding, (name, *tail)))
+    return found
+
+
+def failing(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings by which an alloy fails; an exemption that does not fit forbids nothing by itself."""
+    exempting_ids = {entry.id for entry in all_rules() if entry.effect in EXEMPTING}
+    return [entry for entry in findings if entry.outcome is Outcome.FAIL and entry.rule_id not in exempting_ids]
+
+
+def rules_for(context: Context, rules: Sequence[Rule] | None = None) -> Iterable[Rule]:
+    """Return the rules of the markets asked about, and one for every ban of the customer in place of the usual one."""
+    banned = {ban.element for ban in context.bans}
+    for rule in all_rules() if rules is None else rules:
+        if context.markets and rule.market not in context.markets and rule.market != WORLD:
+            continue
+        if rule.rule_set == BAN_SET and set(rule.elements) & banned:
+            continue
+        yield rule
+    for ban in context.bans:
+        yield ban_rule(ban.element, ban.limit_ppm, ban.reason)
+
+
+BAN_SET = "Customer list"
+MEASURED = Finding._fields.index("measured_ppm") - 1  # in a finding without its alloy
+
+
+@cache
+def ban_rule(element: str, limit_ppm: Fraction, reason: str) -> Rule:
+    """Return a customer's ban as a rule: at most `limit_ppm` of an element, for a reason."""
+    return Rule(
+        id=f"CUST-{element.upper()}",
+        rule_set=BAN_SET,
+        kind="customer",
+        market=WORLD,
+        date_kind="placed on market",
+        instrument="list of the customer",
+        clause="ban of the customer",
+        substance=reason,
+        elements=(element,),
+        limit_ppm=limit_ppm,
+        test="max",
+        basis="homogeneous material",
+        effect="customer",
+        source="the customer, as the brief or the command line says",
+        how_read="as given",
+        read="read",
+        known_to=date.max,
+        confidence="high",
+        note=reason,
+    )
+
+
+def _finding(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Finding:
+    found = _by_kind_of_date(rule, held, context, rules)
+    reason = f"{found.reason}. {rule.note}" if rule.effect == "customer" and rule.note else found.reason
+    known_to = min(rule.known_to, context.on) if rule.known_to == date.max else rule.known_to
+    return Finding(
+        "",
+        rule.id,
+        rule.rule_set,
+        rule.kind,
+        found.outcome,
+        found.why,
+        found.duty,
+        found.measured_ppm,
+        found.limit_ppm,
+        found.margin_ppm,
+        found.exemption,
+        found.exemption_until,
+        reason,
+        rule.source,
+        f"{edition(rule, context.on)}; {rule.clause}",
+        _next_change(rule, held, context, rules, found),
+        known_to,
+        context.on,
+    )
+
+
+def _days(rule: Rule, rules: Sequence[Rule] | None) -> tuple[date, ...]:
+    """Return every day on which the answer of a rule, or of what exempts from it, may change; in order."""
+    days = set(change_days(rule))
+    for entry in exempting(rule, rules) if rule.effect not in EXEMPTING else ():
+        days |= change_days(entry)
+    if rule.effect in EXEMPTING or any(entry.route_to for entry in exempting(rule, rules)):
+        targets = {entry.route_to or entry.rule_set for entry in (rule, *exempting(rule, rules))}
+        for entry in all_rules() if rules is None else rules:
+            if entry.rule_set in targets and set(entry.elements) & set(rule.elements):
+                days |= change_days(entry)
+    return tuple(sorted(days))
+
+
+@cache
+def _shipped_days(rule_id: str) -> tuple[date, ...]:
+    return _days(next(entry for entry in all_rules() if entry.id == rule_id), None)
+
+
+def _changes(rule: Rule, rules: Sequence[Rule] | None) -> tuple[date, ...]:
+    shipped = rules is None and rule.rule_set != BAN_SET
+    return _shipped_days(rule.id) if shipped else _days(rule, rules)
+
+
+def _by_kind_of_date(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Answer:
+    """Return the answer on the day asked about, minding that a rule may go by another kind of day.
+
+    Manufacture comes before import, and import before the market. Where the rule's day is the later one, every
+    answer that may still come counts; where it is the earlier one, the day asked about stands for it.
+    """
+    found = answer(rule, held, context, context.on, rules)
+    if ORDER.index(context.date_kind) >= ORDER.index(rule.date_kind):
+        return found
+    later = [answer(rule, held, context, day, rules) for day in _changes(rule, rules) if day > context.on]
+    differing = next((entry for entry in later if (entry.outcome, entry.duty) != (found.outcome, found.duty)), None)
+    if differing is None:
+        return found
+    outcomes = {entry.outcome for entry in (found, *later)}
+    if outcomes <= {Outcome.PASS, Outcome.NOT_APPLICABLE}:
+        return found if found.outcome is Outcome.PASS else differing
+    text = (
+        f"goes by the day {rule.date_kind}, which follows the day {context.date_kind}: it may become"
+        f" {differing.outcome.replace('_', ' ')}"
+    )
+    return found._replace(
+        outcome=Outcome.UNKNOWN,
+        why=Why.CONTEXT_MISSING,
+        duty="",
+        exemption="",
+        exemption_until=None,
+        reason=f"{found.reason}; {text}",
+    )
+
+
+def _next_change(
+    rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None, found: Answer
+) -> Change | None:
+    """Return the first later day on which outcome, duty, exemption or text of the rule changes, as known."""
+    here = (found.outcome, found.duty, found.exemption)
+    text = edition(rule, context.on)
+    for day in _changes(rule, rules):
+        if day <= context.on:
+            continue
+        then = _by_kind_of_date(rule, held, replace(context, on=day), rules)
+        if (then.outcome, then.duty, then.exemption) != here:
+            return Change(day, f"{then.outcome.replace('_', ' ')}: {then.reason}")
+        if edition(rule, day) != text and found.outcome is not Outcome.NOT_APPLICABLE:
+            return Change(day, f"the text becomes {edition(rule, day)}; the answer stays")
+    return None

@@ -1,0 +1,171 @@
+"""Findings of compliance as plain data for machines, as rows for a spreadsheet, and as text for a terminal."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rich.console import Console
+from rich.table import Table
+
+from selector.compliance.evaluation import failing
+from selector.compliance.finding import Finding
+from selector.compliance.rulesets import EXEMPTING, RuleSet, all_rules
+from selector.composition import decimal_text
+from selector.record.plain import guarded
+from selector.verdict import Outcome
+
+NOT_ADVICE = "No legal advice: the local text and qualified people decide. A screening aid: it has qualified no joint."
+NOTHING_FAILS = "Nothing fails."
+
+
+def plain(findings: Sequence[Finding]) -> list[dict[str, object]]:
+    """Return findings as plain data: what `comply --json` prints."""
+
+    def number(value: Fraction | None) -> float | int | None:
+        return None if value is None else int(value) if value.denominator == 1 else float(value)
+
+    return [
+        {
+            "alloy": entry.alloy,
+            "rule_id": entry.rule_id,
+            "rule_set": entry.rule_set,
+            "outcome": str(entry.outcome),
+            "measured_ppm": number(entry.measured_ppm),
+            "limit_ppm": number(entry.limit_ppm),
+            "margin_ppm": number(entry.margin_ppm),
+            "exemption": entry.exemption or None,
+            "reason": entry.reason,
+            "source": entry.source,
+            "next_change": None if entry.next_change is None else str(entry.next_change),
+        }
+        for entry in findings
+    ]
+
+
+def rows(findings: Sequence[Finding]) -> list[dict[str, str]]:
+    """Return findings as text cells: what `comply --csv` prints, with kind, duty, clause and both days."""
+
+    def figure(value: Fraction | None) -> str:
+        return "" if value is None else decimal_text(value)
+
+    return [
+        {
+            "alloy": guarded(entry.alloy),
+            "rule_id": entry.rule_id,
+            "rule_set": guarded(entry.rule_set),
+            "kind": entry.kind,
+            "outcome": str(entry.outcome),
+            "duty": entry.duty,
+            "measured_ppm": figure(entry.measured_ppm),
+            "limit_ppm": figure(entry.limit_ppm),
+            "margin_ppm": figure(entry.margin_ppm),
+            "exemption": guarded(entry.exemption),
+            "exemption_until": "" if entry.exemption_until is None else str(entry.exemption_until),
+            "reason": guarded(entry.reason),
+            "source": guarded(entry.source),
+            "clause": guarded(entry.clause),
+            "next_change": "" if entry.next_change is None else guarded(str(entry.next_change)),
+            "as_of": str(entry.as_of),
+            "known_to": str(entry.known_to),
+        }
+        for entry in findings
+    ]
+
+
+def _answer(entry: Finding) -> str:
+    word = str(entry.outcome).replace("_", " ")
+    return f"{word}: {entry.duty}" if entry.duty else word
+
+
+def _margin(entry: Finding) -> str:
+    if entry.margin_ppm is None:
+        return ""
+    sign = "+" if entry.margin_ppm >= 0 else ""
+    return f"{sign}{decimal_text(entry.margin_ppm)} ppm"
+
+
+def show(console: Console, findings: Sequence[Finding], everything: bool = False) -> None:
+    """Print findings a kind at a time, worst first within each; exemptions by themselves only where asked for.
+
+    Parameters
+    ----------
+    console : Console
+    findings : sequence of Finding
+        In order of alloys.
+    everything : bool
+        Also what does not apply, and each exemption by itself: the restriction names the one that saves.
+    """
+    order = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.DUTY, Outcome.PASS, Outcome.NOT_APPLICABLE)
+    aside = {rule.id for rule in all_rules() if rule.effect in EXEMPTING}
+    asked = [
+        entry
+        for entry in findings
+        if everything or (entry.outcome is not Outcome.NOT_APPLICABLE and entry.rule_id not in aside)
+    ]
+    for kind in dict.fromkeys(entry.kind for entry in asked):
+        console.print(f"\n{kind.capitalize().replace('-', ' ')}", style="bold")
+        table = Table(box=None, pad_edge=False, header_style="bold")
+        for name in ("alloy", "rule", "answer", "margin", "reason", "next change"):
+            table.add_column(name, overflow="fold", min_width=6)
+        alloys = list(dict.fromkeys(entry.alloy for entry in asked))
+        for entry in sorted(
+            (entry for entry in asked if entry.kind == kind),
+            key=lambda entry: (alloys.index(entry.alloy), order.index(entry.outcome)),
+        ):
+            change = "" if entry.next_change is None else str(entry.next_change.day)
+            table.add_row(entry.alloy, entry.rule_id, _answer(entry), _margin(entry), entry.reason, change)
+        console.print(table)
+    failed = dict.fromkeys(entry.alloy for entry in failing(findings))
+    console.print(f"\nFails: {', '.join(failed)}." if failed else f"\n{NOTHING_FAILS}", style="bold")
+    if findings:
+        days = sorted({entry.known_to for entry in findings})
+        known = str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}, rule by rule"
+        console.print(f"As of {findings[0].as_of}, under the rules as known on {known}.")
+    console.print(NOT_ADVICE)
+
+
+def show_rule_sets(console: Console, found: Sequence[RuleSet]) -> None:
+    """Print the rule sets: kind, market, instrument, days, how many rules, how sure."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for name in ("rule set", "kind", "market", "instrument", "rules", "known to", "sources"):
+        table.add_column(name, overflow="fold", min_width=5)
+    for entry in found:
+        sources = "; ".join(dict.fromkeys(rule.source for rule in entry.rules))
+        known = f"{min(rule.known_to for rule in entry.rules)} to {entry.known_to}"
+        table.add_row(entry.rule_set, entry.kind, entry.market, entry.instrument, str(len(entry.rules)), known, sources)
+    console.print(table)
+    console.print(NOT_ADVICE)
+
+
+def rule_set_rows(found: Sequence[RuleSet]) -> list[dict[str, object]]:
+    """Return every rule as plain data: what `rules --json` prints."""
+    return [
+        {
+            "rule_set": entry.rule_set,
+            "kind": entry.kind,
+            "market": entry.market,
+            "instrument": entry.instrument,
+            "known_to": str(entry.known_to),
+            "rules": [
+                {
+                    "rule_id": rule.id,
+                    "clause": rule.clause,
+                    "substance": rule.substance,
+                    "elements": list(rule.elements),
+                    "cas": rule.cas,
+                    "test": rule.test,
+                    "limit_ppm": None if rule.limit_ppm is None else float(rule.limit_ppm),
+                    "basis": rule.basis,
+                    "effect": rule.effect,
+                    "in_force_from": None if rule.starts is None else str(rule.starts),
+                    "valid_until": None if rule.valid_until is None else str(rule.valid_until),
+                    "source": rule.source,
+                    "how_read": rule.how_read,
+                    "confidence": rule.confidence,
+                    "known_to": str(rule.known_to),
+                    "note": rule.note,
+                }
+                for rule in entry.rules
+            ],
+        }
+        for entry in found
+    ]

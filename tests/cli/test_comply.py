@@ -1,0 +1,157 @@
+"""`comply` and `rules`: the same findings as the functions give, as table, JSON and CSV, and an exit code."""
+
+import csv
+import io
+import json
+
+import pytest
+
+from selector.compliance.rulesets import all_rules, rule_sets
+
+KEYS = [
+    "alloy",
+    "rule_id",
+    "rule_set",
+    "outcome",
+    "measured_ppm",
+    "limit_ppm",
+    "margin_ppm",
+    "exemption",
+    "reason",
+    "source",
+    "next_change",
+]
+DAY = ("--on", "2027-09-01")
+
+
+def asked(run, *arguments):
+    done = run("comply", *arguments, "--json")
+    assert done.err == ""
+    return done.code, json.loads(done.out)
+
+
+def one(found, rule_id, alloy=None):
+    return next(row for row in found if row["rule_id"] == rule_id and alloy in (None, row["alloy"]))
+
+
+def test_json_has_exactly_these_keys_and_every_rule_of_the_markets(run):
+    _, found = asked(run, "SAC305", "--market", "EU,CN,US-CA", *DAY)
+    assert all(list(row) == KEYS for row in found)
+    markets = {"EU", "China", "California", "US", "world"}
+    assert [row["rule_id"] for row in found] == [rule.id for rule in all_rules() if rule.market in markets]
+
+
+def test_the_example_of_the_readme_runs(run):
+    code, found = asked(
+        run, "SAC305", "--market", "EU,CN,US-CA", "--on", "2027-07-01", "--use", "wrist-worn,public-sale", "--as",
+        "joint", "--trace", "Pb=450ppm",
+    )  # fmt: skip
+    assert code == 0
+    assert one(found, "EU-ROHS-PB")["measured_ppm"] == 450
+    assert one(found, "EU-REACH-17-63-JEWEL")["margin_ppm"] == 50
+
+
+@pytest.mark.parametrize(
+    ("alloy", "options", "code"),
+    [
+        ("SAC305", (), 0),
+        ("Sn63Pb37", (), 1),
+        ("Sn63Pb37", ("--equipment", "space"), 0),
+        ("SAC305", ("--trace", "Pb=1000ppm"), 0),
+        ("SAC305", ("--trace", "Pb=1001ppm"), 1),
+        ("Sn-5Sb", ("--ban", "Sb=1000ppm"), 1),
+        ("Sn-5Sb", (), 0),
+        # An exemption that fits saves it, though other entries do not fit.
+        ("Pb95Sn5", ("--joint", "die attach", "--figure", "current_a=5"), 0),
+        ("Pb95Sn5", ("--joint", "board joint"), 0),  # open: the generic entry is past its day
+    ],
+)
+def test_exit_code(run, alloy, options, code):
+    base = {"--market": "EU", "--on": "2027-09-01", "--as": "joint", "--equipment": "consumer"}
+    base.update(zip(options[::2], options[1::2], strict=True))
+    assert run("comply", alloy, *(word for pair in base.items() for word in pair)).code == code
+
+
+def test_the_table_says_what_fails_both_days_and_that_it_is_no_advice(run):
+    done = run("comply", "SAC305", "Sn63Pb37", "--market", "EU", *DAY, "--as", "joint", "--equipment", "consumer")
+    assert "Fails: Sn63Pb37." in done.out
+    assert "As of 2027-09-01, under the rules as known on" in done.out
+    assert "2026-11-25" in done.out
+    assert "No legal advice" in done.out
+    assert "-369000 ppm" in done.out
+    assert "EU-ROHS-X-7B" not in done.out
+    assert "EU-ROHS-X-7B" in run("comply", "Sn63Pb37", "--market", "EU", *DAY, "--all").out
+
+
+def test_csv_has_a_row_a_rule_with_both_days(run):
+    done = run("comply", "SAC305", "--market", "EU", *DAY, "--csv")
+    rows = list(csv.DictReader(io.StringIO(done.out)))
+    assert len(rows) == len([rule for rule in all_rules() if rule.market in ("EU", "world")])
+    assert {row["as_of"] for row in rows} == {"2027-09-01"}
+    assert all(row["known_to"] for row in rows)
+    assert {row["kind"] for row in rows} == {"law", "quality", "supply-risk", "customer", "information"}
+
+
+def test_a_brief_gives_markets_days_use_and_bans(run):
+    _, found = asked(run, "SAC305", "Sn-37Pb", "--brief", "skin-patch")
+    sets = {row["rule_set"] for row in found}
+    assert {"EU RoHS", "China RoHS", "US federal"} <= sets
+    assert one(found, "EU-ROHS-PB", "Sn-37Pb")["outcome"] == "fail"
+    _, only = asked(run, "SAC305", "--brief", "skin-patch", "--market", "EU")
+    assert not [row for row in only if row["rule_set"] == "China RoHS"]
+    _, later = asked(run, "Pb95Sn5", "--brief", "river-logger", "--on", "2028-01-01", "--joint", "die attach")
+    assert "2027-12-31" in one(later, "EU-ROHS-PB")["reason"]
+
+
+def test_the_three_questions_of_the_issue(run):
+    base = ("--market", "EU,CN", "--on", "2027-09-15", "--as", "joint", "--equipment", "consumer")
+    _, found = asked(run, "SAC305", "Sn-58Bi", "Sn63Pb37", *base)
+    failing = {row["alloy"] for row in found if row["outcome"] == "fail" and "-X-" not in row["rule_id"]}
+    assert failing == {"Sn63Pb37"}
+    _, found = asked(
+        run, "Pb95Sn5", "--market", "EU", "--on", "2028-03-01", "--as", "joint", "--equipment", "other electrical",
+        "--joint", "die attach", "--figure", "current_a=1",
+    )  # fmt: skip
+    lead = one(found, "EU-ROHS-PB")
+    assert lead["outcome"] == "unknown"
+    assert "past its date 2027-12-31" in lead["reason"] or "past its date 2027-06-30" in lead["reason"]
+    assert lead["exemption"] is None
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("SAC305",), "--on: is missing"),
+        (("SAC305", "--on", "soon"), "'soon'"),
+        (("SAC3O5", *DAY), "SAC3O5"),
+        (("SAC305", *DAY, "--market", "Mars"), "'Mars'"),
+        (("SAC305", *DAY, "--use", "worn"), "'worn'"),
+        (("SAC305", *DAY, "--as", "idea"), "'idea'"),
+        (("SAC305", *DAY, "--trace", "Pb=450"), "NAME=NUMBERppm"),
+        (("SAC305", *DAY, "--trace", "Xx=450ppm"), "'Xx'"),
+        (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'Pb=manyppm'"),
+        (("SAC305", *DAY, "--ban", "Sb"), "--ban: cannot be read"),
+        (("SAC305", *DAY, "--figure", "mood=3"), "'mood'"),
+        (("SAC305", *DAY, "--joint", "jam"), "'jam'"),
+        (("SAC305", "--brief", "motor-drive", "--market", "JP"), "names none of the markets"),
+    ],
+)
+def test_a_fault_is_told_and_ends_with_two(run, arguments, told):
+    done = run("comply", *arguments)
+    assert done.code == 2
+    assert told in done.err
+    assert done.out == ""
+
+
+def test_faults_come_together(run):
+    done = run("comply", "SAC305", "--on", "soon", "--trace", "Pb=450")
+    assert "2 faults" in done.err
+
+
+def test_rules_lists_every_set_with_days_and_sources(run):
+    out = run("rules").out
+    for found in rule_sets():
+        assert found.rule_set.split()[0] in out
+    listed = json.loads(run("rules", "--json").out)
+    assert sum(len(entry["rules"]) for entry in listed) == len(all_rules())
+    assert all(rule["source"] and rule["how_read"] for entry in listed for rule in entry["rules"])

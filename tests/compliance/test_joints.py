@@ -1,0 +1,92 @@
+"""The finished joint with its contributors: what breaks a limit, and lead that meets bismuth."""
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+
+from selector.compliance.context import context
+from selector.compliance.joints import METAL_RULE, Contributor, evaluate_joint, joint, metal_stop, shares
+from selector.compliance.rulesets import all_rules, rule
+from selector.composition import parse
+from selector.errors import InputError
+from selector.verdict import Outcome
+
+USE = context(date(2026, 11, 25), equipment="consumer", application="board joint")
+
+
+def given(*parts):
+    return [Contributor(name, parse(alloy), Fraction(mass)) for name, alloy, mass in parts]
+
+
+PASTE = ("paste", "SAC305", "10")
+
+
+def test_a_plating_breaks_the_limit_of_the_joint():
+    """The project's reference case: 0.05 mg of Sn63Pb37 in 10 mg of SAC305 is 0.184 wt% lead (Directive 2011/65/EU)."""
+    parts = given(PASTE, ("finish", "Sn63Pb37", "0.05"))
+    lead, metal = evaluate_joint([rule("EU-ROHS-PB")], parts, USE)
+    assert float(lead.measured_ppm) == pytest.approx(1840, abs=1)
+    assert lead.measured_ppm == Fraction(370_000) * 5 / 1005
+    assert lead.outcome is Outcome.FAIL
+    assert "brought by finish" in lead.reason
+    assert "without finish the joint would do" in lead.reason
+    assert (metal.rule_id, metal.outcome, metal.kind) == (METAL_RULE, Outcome.PASS, "metallurgy")
+
+
+def test_a_thinner_plating_keeps_it():
+    parts = given(PASTE, ("finish", "Sn63Pb37", "0.02"))
+    lead, _ = evaluate_joint([rule("EU-ROHS-PB")], parts, USE)
+    assert lead.outcome is Outcome.PASS
+    assert "brought by" not in lead.reason
+
+
+def test_two_that_each_break_it_are_both_named_and_neither_alone_is_blamed():
+    parts = given(PASTE, ("finish", "Sn63Pb37", "0.05"), ("ball", "Sn63Pb37", "5"))
+    lead, _ = evaluate_joint([rule("EU-ROHS-PB")], parts, USE)
+    assert lead.reason.index("ball") < lead.reason.index("finish")
+    assert "would do" not in lead.reason
+
+
+def test_shares_add_up_to_the_joint():
+    parts = given(PASTE, ("finish", "Sn63Pb37", "0.05"), ("ball", "Sn-37Pb", "1"))
+    assert sum(content for _, content in shares(["Pb"], parts)) == joint(parts).ppm("Pb")
+    assert shares(["Sb"], parts) == []
+
+
+def test_all_rules_of_the_market_are_asked_and_the_joint_is_what_is_judged():
+    found = evaluate_joint(None, given(PASTE), context(date(2026, 11, 25), markets=["EU"], equipment="consumer"))
+    markets = {entry.id for entry in all_rules() if entry.market in ("EU", "world")}
+    assert {f.rule_id for f in found} == markets | {METAL_RULE}
+    assert next(f for f in found if f.rule_id == "EU-CLP-AG").outcome is Outcome.NOT_APPLICABLE
+
+
+@pytest.mark.parametrize(
+    ("paste", "other", "outcome"),
+    [
+        ("Sn-58Bi", "Sn63Pb37", "fail"),
+        ("Sn-58Bi", "SAC305", "pass"),
+        ("Sn-3Bi", "Sn63Pb37", "unknown"),
+        ("In-48Sn", "Sn63Pb37", "unknown"),
+        ("SAC305", "Sn63Pb37", "pass"),
+    ],
+)
+def test_lead_that_meets_bismuth_or_indium(paste, other, outcome):
+    found = metal_stop(given(("paste", paste, "10"), ("ball", other, "1")), USE)
+    assert found.outcome == outcome
+    if outcome != "pass":
+        assert "ball" in found.reason
+        assert "paste" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        ([], "contributors: are missing"),
+        ([("paste", "SAC305", "0")], "paste: has no mass"),
+        ([PASTE, PASTE], "paste: stands twice"),
+    ],
+)
+def test_a_joint_that_cannot_be(parts, told):
+    with pytest.raises(InputError, match=told):
+        joint(given(*parts))
