@@ -26,6 +26,7 @@ FACE_SHARES = ((1 / 3, 1 / 3, 1 / 3), (0.6, 0.2, 0.2), (0.2, 0.6, 0.2), (0.2, 0.
 SURE_J, HOPELESS_J = 1000.0, 2500.0
 OTHER_SET = 0.25
 DEMIXED_J_MOL = 1e-3
+LIQUID_STARTS = 4
 DEMIXED_APART = 0.02
 Energy = Callable[[Strengths | FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
 
@@ -237,7 +238,15 @@ def _best_liquid(
     family = system(elements)
     points = solution_samples(len(elements))
     force = points.T @ mu - _between(_solution_energies(elements, True), t_k)[0]
-    return touch(family.liquid, family.liquid_strengths(values), t_k, mu, points[:, force.argmax(axis=0)])
+    strengths, columns = family.liquid_strengths(values), np.arange(len(t_k))
+    best, reached = touch(family.liquid, strengths, t_k, mu, points[:, force.argmax(axis=0)])
+    # With many elements the best sample may lie in another basin than the best state.
+    for _ in range(LIQUID_STARTS - 1):
+        force[force.argmax(axis=0), columns] = -np.inf
+        y, lifted = touch(family.liquid, strengths, t_k, mu, points[:, force.argmax(axis=0)])
+        higher = lifted > reached
+        best, reached = np.where(higher, y, best), np.where(higher, lifted, reached)
+    return best, reached
 
 
 def demixes(t_k: FloatArray, x: FloatArray, elements: tuple[str, ...]) -> np.ndarray:

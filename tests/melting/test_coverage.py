@@ -51,7 +51,7 @@ def test_a_system_of_three_is_no_better_than_its_pairs_unless_it_was_checked():
         ("In-40Pb", "fitted", ("In-Pb",)),
         ("Pb-5In-2.5Ag", "indicative", ("In-Pb",)),
         # Above 10 wt% silver Ag-Sb-Sn leaves what was assessed.
-        ("Sn-10Ag-5Sb", "assessed", ()),
+        ("Sn-10Ag-5Sb", "fitted", ("Ag-Sb",)),
         ("Sn-10.1Ag-5Sb", "indicative", ("Ag-Sb-Sn",)),
         # Above 60 wt% lead In-Pb does.
         ("In-60Pb", "fitted", ("In-Pb",)),
