@@ -52,7 +52,14 @@ def test_the_wheel_holds_the_data_the_page_and_its_settings(wheel, tree):
     held = set(zipfile.ZipFile(wheel).namelist())
     wanted = {path.as_posix() for path in tree if path.parts[0] == "data"} | {"app.py", ".streamlit/config.toml"}
     assert {SHIPPED + name for name in wanted} <= held
-    for kind in ("alloys.csv", "briefs/skin-patch.toml", "rules/eu-rohs.toml", "classes/wearable.toml"):
+    for kind in (
+        "alloys.csv",
+        "briefs/skin-patch.toml",
+        "rules/law/eu-rohs.toml",
+        "thermo/parameters.csv",
+        "melting.csv",
+        "classes/wearable.toml",
+    ):
         assert f"{SHIPPED}data/{kind}" in held
     assert {path.as_posix() for path in tree if path.parts[0] == "selector"} <= held
     assert any(name.endswith("licenses/LICENSE") for name in held)
