@@ -25,6 +25,14 @@ def pytest_configure() -> None:
     os.environ["MELTWISE_CACHE"] = CACHE.name
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Use every core for a run of the whole, none but one for a named file or a benchmark: workers take seconds."""
+    if config.args != config.getini("testpaths") or config.option.markexpr == "benchmark":
+        config.option.dist = "no"
+        return 0
+    return os.cpu_count() or 1
+
+
 def pytest_unconfigure() -> None:
     CACHE.cleanup()
 
