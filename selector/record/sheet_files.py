@@ -4,6 +4,7 @@ In a spreadsheet text stays text, whatever it begins with, and numbers stay numb
 """
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from functools import cache
 from io import BytesIO
@@ -199,7 +200,7 @@ def sheet_html(sheet: Sheet) -> str:
             not_advice=NOT_ADVICE,
             contents=content_rows(sheet),
             kinds=[(kind, _worst_first(sheet, kind)) for kind in dict.fromkeys((*KINDS, *_kinds(sheet)))],
-            aside=list(dict.fromkeys(entry.rule_id for entry in aside)),
+            aside=[f"{name} {count}" for name, count in Counter(entry.rule_set for entry in aside).items()],
             css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
             data=Markup(text.replace("<", "\\u003c")),
         )
