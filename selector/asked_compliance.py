@@ -199,7 +199,11 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                     faults.append(Fault(text, "names a material twice", shown(entry.name), "each name once"))
                 found[name] = AskedAlloy(name, entry.composition, entry.traces, entry.certificate, entry.notes)
         except InputError as error:
-            faults.extend(error.faults)
+            known = (text, Path(text).name) if is_file_name(text) else ("",)
+            faults += [
+                fault if fault.where.startswith(known) else replace(fault, where=f"{text}, {fault.where}")
+                for fault in error.faults
+            ]
     return list(found.values())
 
 

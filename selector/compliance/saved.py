@@ -283,8 +283,9 @@ def _verdicts(raw: dict[str, Any], alloys: Sequence[str]) -> dict[tuple[str, str
     found: dict[tuple[str, str], str] = {}
     for rule_id, groups in raw["verdicts"].items():
         for told, names in groups.items():
-            if (names if told == "others" else told).partition(":")[0] not in known:
-                raise InputError("verdicts", [Fault(rule_id, "holds a verdict that is not known here", shown(told))])
+            saying = names if told == "others" else told
+            if saying.partition(":")[0] not in known:
+                raise InputError("verdicts", [Fault(rule_id, "holds a verdict that is not known here", shown(saying))])
         for alloy in alloys:
             named = (told for told, names in groups.items() if told != "others" and alloy in names)
             found[alloy, rule_id] = next(named, groups["others"])

@@ -49,7 +49,7 @@ def read_csv(path: Path, today: date | None = None) -> Imported:
         if missing:
             remedy = "save the sheet as CSV with commas, and change no heading"
             raise InputError(what, [Fault("heading", f"has no column {', '.join(missing)}", remedy=remedy)])
-        rows = [(number, row) for number, row in enumerate(reader, 2) if None not in row]
+        rows = list(enumerate(reader, 2))
     except csv.Error as error:
         raise InputError(what, [Fault(path.name, f"is not valid CSV ({error})")]) from None
     faults: list[Fault] = []
@@ -59,7 +59,9 @@ def read_csv(path: Path, today: date | None = None) -> Imported:
     name = path.stem
     for number, row in rows:
         place = f"{path.name}, row {number}"
-        if row["part"] == "sheet" and row["item"] == "sheet of":
+        if len(row) > len(columns):
+            faults.append(Fault(place, "has more cells than the heading", allowed=f"{len(columns)} cells"))
+        elif row["part"] == "sheet" and row["item"] == "sheet of":
             name = _bare(row["value"] or "")
         elif row["part"] == "certificate":
             told[str(row["item"])] = _bare(row["value"] or "")
