@@ -250,8 +250,9 @@ def _cautions(composition: Composition, contexts: Sequence[Context], given: Cert
     if not traces:
         yield "no trace is measured: impurity limits stay open until the certificate of the lot is entered"
     elif given.certified is None or not (given.lot and given.laboratory and given.method):
-        missing = [name for name, text in given.fields if not text and name != "expires"]
-        yield f"measured contents stand without {', '.join(missing)} of the certificate"
+        titles = {"certified": "day"}
+        missing = [titles.get(name, name) for name, text in given.fields if not text and name != "expires"]
+        yield f"measured contents stand without {', '.join(missing)} of a certificate"
     if given.expires is not None and given.expires < made:
         yield f"the certificate expired on {given.expires}, before this sheet was made on {made}: measure again"
     elif given.expires is not None and days and given.expires < days[-1]:

@@ -87,7 +87,7 @@ def test_several_contexts_say_each_rule_once():
     ("given", "told"),
     [
         (WHOLE, None),
-        (Certificate("L-17"), "measured contents stand without laboratory, method, certified of the certificate"),
+        (Certificate("L-17"), "measured contents stand without laboratory, method, day of a certificate"),
         (
             Certificate("L", "X", "Y", date(2025, 1, 1), date(2026, 11, 24)),
             "the certificate expired on 2026-11-24, before this sheet was made on 2026-11-25",

@@ -34,9 +34,9 @@ def said(test):
 def test_it_shows_verdicts_that_go_by_the_traces(test):
     assert "only the supplier can declare" in said(test)
     assert "Nothing fails; " in said(test)
-    assert "measured contents stand without lot, laboratory, method, certified" in said(test)
+    assert "measured contents stand without lot, laboratory, method, day" in said(test)
     assert [button.label for button in test.get("download_button")] == [
-        "To read and print (HTML)",
+        "To print (HTML)",
         "Workbook (XLSX)",
         "Spreadsheet (CSV)",
         "IEC 62474 (XML)",
@@ -60,13 +60,13 @@ def test_an_element_given_twice_is_a_fault_and_hands_nothing_on(test):
 
 
 def test_the_fields_of_the_certificate(test):
-    test.text_input(key="sheet_lot").set_value("L-17")
-    test.text_input(key="sheet_laboratory").set_value("supplier")
-    test.text_input(key="sheet_method").set_value("emission")
-    test.date_input(key="sheet_certified").set_value(date(2026, 1, 1))
-    test.date_input(key="sheet_expires").set_value(date(2026, 2, 1))
+    test.text_input(key="sheet_lot_SAC305").set_value("L-17")
+    test.text_input(key="sheet_laboratory_SAC305").set_value("supplier")
+    test.text_input(key="sheet_method_SAC305").set_value("emission")
+    test.date_input(key="sheet_certified_SAC305").set_value(date(2026, 1, 1))
+    test.date_input(key="sheet_expires_SAC305").set_value(date(2026, 2, 1))
     test.run()
     assert r"the certificate expired on 2026\-02\-01" in said(test)
     assert "stand without" not in said(test)
-    test.date_input(key="sheet_certified").set_value(date(2026, 3, 1)).run()
+    test.date_input(key="sheet_certified_SAC305").set_value(date(2026, 3, 1)).run()
     assert "lies before the day of the certificate" in said(test)

@@ -35,7 +35,7 @@ def show(name: str, composition: Composition, context: Context) -> None:
     st.subheader(plain(f"Composition sheet of {name}"))
     st.caption(plain(NO_DECLARATION))
     measured = _table(name, context)
-    given = _fields()
+    given = _fields(name)
     try:
         asked = replace(context, traces=traces(measured))
         made = sheet(name, composition, [asked], given())
@@ -94,14 +94,16 @@ def traces(rows: Iterable[Mapping[str, Any]]) -> tuple[tuple[str, Fraction], ...
     return tuple(sorted(found.items()))
 
 
-def _fields() -> Callable[[], Certificate]:
-    """Draw the fields of the certificate; return what makes one of them, or raises with what is wrong."""
+def _fields(name: str) -> Callable[[], Certificate]:
+    """Draw the fields of the certificate, kept for each alloy by itself; return what makes one of them."""
     left, middle, right = st.columns(3)
-    lot = left.text_input("Lot", key="sheet_lot", max_chars=LONGEST)
-    laboratory = middle.text_input("Laboratory", key="sheet_laboratory", max_chars=LONGEST)
-    method = right.text_input("Method", key="sheet_method", max_chars=LONGEST)
-    certified: date | None = left.date_input("Day of the certificate", None, key="sheet_certified", format="YYYY-MM-DD")
-    expires: date | None = middle.date_input("Expires", None, key="sheet_expires", format="YYYY-MM-DD")
+    lot = left.text_input("Lot", key=f"sheet_lot_{name}", max_chars=LONGEST)
+    laboratory = middle.text_input("Laboratory", key=f"sheet_laboratory_{name}", max_chars=LONGEST)
+    method = right.text_input("Method", key=f"sheet_method_{name}", max_chars=LONGEST)
+    certified: date | None = left.date_input(
+        "Day of the certificate", None, key=f"sheet_certified_{name}", format="YYYY-MM-DD"
+    )
+    expires: date | None = middle.date_input("Expires", None, key=f"sheet_expires_{name}", format="YYYY-MM-DD")
 
     def given() -> Certificate:
         return certificate(lot, laboratory, method, certified, expires)
@@ -112,7 +114,7 @@ def _fields() -> Callable[[], Certificate]:
 def _buttons(made: Sheet) -> None:
     stem = f"sheet-{made.name}".replace("/", "-")
     files = (
-        ("To read and print (HTML)", "html", "text/html", lambda: sheet_html(made).encode()),
+        ("To print (HTML)", "html", "text/html", lambda: sheet_html(made).encode()),
         ("Workbook (XLSX)", "xlsx", SPREADSHEET, lambda: sheet_xlsx(made)),
         ("Spreadsheet (CSV)", "csv", "text/csv", lambda: sheet_csv(made).encode()),
         ("IEC 62474 (XML)", "xml", "application/xml", lambda: sheet_xml(made).encode()),
