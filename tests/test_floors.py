@@ -35,6 +35,7 @@ FLOORS = (
     "record",
     "console",
     "asked",
+    "asked_compliance",
     "cli_melting",
     "cli_compliance",
     "cli",
