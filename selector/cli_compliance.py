@@ -30,6 +30,8 @@ from selector.composition import Composition, atomic_masses, parse
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.record import compliance as record
+from selector.record import terminal_compliance
+from selector.record.compliance_grid import grid
 from selector.record.plain import csv_text
 from selector.units import exact
 
@@ -70,7 +72,7 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         declared: Annotated[
             str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")
         ] = "",
-        everything: Annotated[bool, typer.Option("--all", help="Also what does not apply, and exemptions.")] = False,
+        everything: Annotated[bool, typer.Option("--all", help="Every rule, also what decides nothing.")] = False,
         as_json: Annotated[bool, typer.Option("--json", help="Print JSON for machines.")] = False,
         as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")] = False,
     ) -> None:
@@ -113,8 +115,11 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             print(json.dumps(record.plain(findings), indent=2, ensure_ascii=False, allow_nan=False))
         elif as_csv:
             print(csv_text(record.rows(findings)), end="")
+        elif everything:
+            record.show(_console(), findings)
         else:
-            record.show(_console(), findings, everything)
+            named = list(dict.fromkeys(name for one in asked for name in sorted(one.markets)))
+            terminal_compliance.show(_console(), grid(findings, found), findings, named)
         raise typer.Exit(1 if failing(findings) else 0)
 
     @app.command()

@@ -5,7 +5,6 @@ A rule on what an alloy does not hold decides nothing about it and is folded, so
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -281,7 +280,7 @@ def summary(found: Grid, markets: Sequence[str]) -> str:
     days = sorted({entry.as_of for row in found.rows for _, entry in row.deciding()})
     when = f" on {days[0]}" if len(days) == 1 else f" on each market's day, {days[0]} to {days[-1]}" if days else ""
     where = f" in {words.series(markets)}" if markets else " in every market with a rule set"
-    subject = f"{passing} of {total} alloys pass" if total > 1 else f"{found.rows[0].alloy} passes"
+    subject = f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'}" if total > 1 else f"{found.rows[0].alloy} passes"
     if total == 1 and not passing:
         subject = f"{found.rows[0].alloy} does not pass"
     told = [f"{subject} everywhere{when}{where}"]
@@ -351,11 +350,3 @@ def moved(before: Grid, after: Grid) -> tuple[Moved, ...]:
         for column, now in row.cells.items()
         if column in held[row.alloy] and held[row.alloy][column].told != now.told
     )
-
-
-def known_text(findings: Iterable[Finding]) -> str:
-    """Return to which day the rules behind findings are known: `2026-11-25`, or the first and the last."""
-    days: list[date] = sorted({entry.known_to for entry in findings})
-    if not days:
-        return "no day"
-    return str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}, rule by rule"
