@@ -111,12 +111,12 @@ def events(rule: Rule) -> tuple[_Event, ...]:
     exempts_use = rule.effect in EXEMPTING
     found = []
     starts = {day for day in (rule.in_force_from, rule.applies_from) if day}
-    found += [_Event(day, BEGINS, "can be used" if exempts_use else "applies") for day in starts]
+    found += [_Event(day, BEGINS, "usable" if exempts_use else "applies") for day in starts]
     for entry in rule.from_by_category:
         what = f"applies to equipment of category {', '.join(entry.categories)}"
         found += [_Event(day, BEGINS, what) for day in {entry.day, entry.latest} if day]
-    ended = "has ended" if rule.after_end == "ended" else "is past its day: lawful only if it was renewed"
-    past = ended if exempts_use else rule.until_text or "is past its day: look again"
+    ended = "ended" if rule.after_end == "ended" else "past the last day: lawful only if renewed"
+    past = ended if exempts_use else f"past {rule.valid_until}: {rule.until_text or 'look again'}"
     if rule.valid_until:
         found.append(_Event(rule.valid_until + A_DAY, ENDS, past))
     for entry in rule.until_by_category:

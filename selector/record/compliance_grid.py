@@ -174,13 +174,13 @@ def grid(findings: Sequence[Finding], alloys: Mapping[str, Composition]) -> Grid
     for alloy, composition in alloys.items():
         own = {}
         for key, column in columns.items():
-            found = cells.get((alloy, key), [])
-            same = (key, *(entry[1:] for entry in found))
+            answers = cells.get((alloy, key), [])
+            same = (key, *(entry[1:] for entry in answers))
             if key[0] == "information":
-                own[column] = _to_know(found, composition)
+                own[column] = _to_know(answers, composition)
                 continue
             if same not in made:
-                made[same] = cell(found)
+                made[same] = cell(answers)
             own[column] = made[same]
         rows.append(Row(alloy, MappingProxyType(own)))
     return Grid(tuple(columns.values()), tuple(rows))
@@ -280,7 +280,11 @@ def summary(found: Grid, markets: Sequence[str]) -> str:
     days = sorted({entry.as_of for row in found.rows for _, entry in row.deciding()})
     when = f" on {days[0]}" if len(days) == 1 else f" on each market's day, {days[0]} to {days[-1]}" if days else ""
     where = f" in {words.series(markets)}" if markets else " in every market with a rule set"
-    subject = f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'}" if total > 1 else f"{found.rows[0].alloy} passes"
+    subject = (
+        f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'}"
+        if total > 1
+        else f"{found.rows[0].alloy} passes"
+    )
     if total == 1 and not passing:
         subject = f"{found.rows[0].alloy} does not pass"
     told = [f"{subject} everywhere{when}{where}"]

@@ -16,7 +16,7 @@ Line = tuple[str, ...]
 
 
 def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Sequence[str]) -> None:
-    """Print the finding, then a table a kind of rules: what fails, is open, is due or exempt, and the tightest that holds.
+    """Print the finding, then a table a kind of rules: what fails, is open, due or exempt, and the tightest pass.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def lines(row: Row, columns: Sequence[Column]) -> list[Line]:
     plainly = [pair for pair in cells if pair[1].state is State.HOLDS and not _is_exempt(pair[1])]
     order = list(State)
     told = sorted((pair for pair in cells if pair not in plainly), key=lambda pair: order.index(pair[1].state))
-    found = [(row.alloy, column.title, cell.text, _by(cell), _change(cell)) for column, cell in told]
+    found: list[Line] = [(row.alloy, column.title, cell.text, _by(cell), _change(cell)) for column, cell in told]
     if plainly:
         tightest = min((cell for _, cell in plainly), key=_room)
         held = (row.alloy, ", ".join(column.title for column, _ in plainly), tightest.text, _by(tightest))
@@ -90,9 +90,9 @@ def _rest(console: Console, found: Grid, findings: Sequence[Finding]) -> None:
         console.print(f"\nOpen on the use, with how many alloys: {told}. Say --use WORD or --use not-WORD.")
     for column in found.columns:
         if column.kind == "information":
-            told = [f"{row.alloy} {row.cells[column].told}" for row in found.rows if row.cells[column].decides]
-            if told:
-                console.print(f"{column.title}: {listed(told, QUESTIONS_TOLD)}.")
+            facts = [f"{row.alloy} {row.cells[column].told}" for row in found.rows if row.cells[column].decides]
+            if facts:
+                console.print(f"{column.title}: {listed(facts, QUESTIONS_TOLD)}.")
     shown = sum(len(row.cells[column].deciding) for row in found.rows for column in found.of_kinds(tuple(KINDS)))
     idle = found.folded(BINDING)
     also = f"; {', '.join(column.title for column in idle)} limit nothing that is there" if idle else ""
