@@ -23,6 +23,16 @@ def show(changes: Sequence[DatedChange], on: date) -> None:
     draw(charts_compliance.timeline(changes, on), "compliance_timeline", told)
     st.caption(plain(charts_compliance.CAPTION))
     cells = rows(changes, on)
-    plainly = [{name: plain(text) for name, text in row.items()} for row in cells]
+    # Four columns: more of them break every word on a telephone.
+    told_rows = [
+        {
+            "day": row["day"] + (f" ({row['seen from the day asked']})" if row["seen from the day asked"] else ""),
+            "rule set": f"{row['rule set']} ({row['kind'].lower()}, {row['market']})",
+            "what changes": f"{row['change']}: {row['what']}",
+            "alloys whose answer changes": row["alloys whose answer changes"] or "none of these",
+        }
+        for row in cells
+    ]
+    plainly = [{name: plain(text) for name, text in row.items()} for row in told_rows]
     st.table(pd.DataFrame(plainly).set_index("day"))
     csv("Days of change (CSV)", cells, "compliance-days.csv")

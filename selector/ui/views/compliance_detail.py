@@ -9,7 +9,7 @@ from selector.compliance.finding import Finding
 from selector.compliance.rulesets import Rule
 from selector.composition import decimal_text
 from selector.record import compliance as record
-from selector.record.compliance_grid import KINDS, MARKS, Column, Row, State, cell
+from selector.record.compliance_grid import BINDING, KINDS, MARKS, Column, Row, State, cell
 from selector.record.compliance_words import exempts, margin_text, rule_of
 from selector.ui.compliance_choice import Asked
 from selector.ui.complied import Judged
@@ -45,6 +45,9 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
         told = [(column, entry) for column, entry in row.deciding() if column.kind == kind]
         if kind == "information" or not told:
             continue
+        if kind not in BINDING:
+            _aside(title, told)
+            continue
         st.markdown(f"**{title}**")
         for place, (column, entry) in enumerate(told):
             _finding(column, entry, place)
@@ -53,10 +56,26 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
     # COMPOSITION SHEET: `compliance_sheet.show(chosen, asked.alloys[chosen], asked, findings)` is to be called here.
 
 
+def _aside(title: str, told: Sequence[tuple[Column, Finding]]) -> None:
+    """Draw what is no law and no bar to a sale: closed, a row a rule."""
+    with st.expander(f"{title}: {len(told)}"):
+        cells = [
+            {
+                "rule": f"{column.title}, {entry.rule_id}",
+                "answer": cell([entry]).text,
+                "reason": entry.reason,
+                "clause and source": f"{entry.clause}; {entry.source}",
+            }
+            for column, entry in told
+        ]
+        rows = [{name: plain(text) for name, text in row.items()} for row in cells]
+        st.table(pd.DataFrame(rows).set_index("rule"))
+
+
 def _finding(column: Column, entry: Finding, place: int) -> None:
     one = cell([entry])
     label = f"{MARKS[one.state]} {column.title}, {entry.rule_id}: {one.told}"
-    opened = one.state in OPENED and place < MOST_OPENED and column.kind in ("law", "customer")
+    opened = one.state in OPENED and place < MOST_OPENED and column.kind in BINDING
     with st.expander(plain(label), expanded=opened):
         facts = {name: plain(text) for name, text in figures(entry, rule_of(entry)).items() if text}
         st.table(pd.DataFrame({"": facts.keys(), "what is known": facts.values()}).set_index(""))
@@ -88,8 +107,8 @@ def figures(entry: Finding, held: Rule | None) -> dict[str, str]:
 def _to_know(row: Row) -> None:
     told = [(column, entry) for column, entry in row.deciding() if column.kind == "information"]
     if told:
-        lines = "\n".join(f"- {plain(f'{column.title}: {entry.reason}')}" for column, entry in told)
-        st.markdown(f"**{KINDS['information']}**\n{lines}")
+        with st.expander(f"{KINDS['information']}: {len(told)}"):
+            st.markdown("\n".join(f"- {plain(f'{column.title}: {entry.reason}')}" for column, entry in told))
 
 
 def _rest(row: Row, findings: Sequence[Finding]) -> None:

@@ -106,9 +106,9 @@ def _move(on: str, days: Sequence[tuple[date, str]]) -> None:
     earlier = [day for day in named if day < on.strip()]
     later = [day for day in named if day > on.strip()]
     with middle:
-        _step("Change before", earlier[-1:], "earlier")
+        _step("Previous change", earlier[-1:], "earlier")
     with right:
-        _step("Change after", later[:1], "later")
+        _step("Next change", later[:1], "later")
 
 
 def _step(label: str, days: Sequence[str], name: str) -> None:
@@ -169,13 +169,12 @@ def _use(
             with column:
                 found.append(st.selectbox(label, ordered, format_func=_known, key=_filled(name, value)))
         st.caption("Of the use, what is in neither list is not known, and never helps to a pass.")
+        words = [*USES]
         left, right = st.columns(2)
         with left:
-            yes = st.multiselect("It is so", [*USES], format_func=USES.__getitem__, key=_filled("yes", list(start.yes)))
+            yes = st.multiselect("It is so", words, format_func=_use_text, key=_filled("yes", list(start.yes)))
         with right:
-            no = st.multiselect(
-                "It is not so", [*USES], format_func=USES.__getitem__, key=_filled("no", list(start.no))
-            )
+            no = st.multiselect("It is not so", words, format_func=_use_text, key=_filled("no", list(start.no)))
         names = st.multiselect(
             "Figures for masses and technical conditions",
             [*FIGURES],
@@ -190,6 +189,10 @@ def _use(
                 value = st.text_input(FIGURES[name], key=_filled(f"figure:{name}", held.get(name, "")), max_chars=30)
             figures.append((name, value))
     return found[0], found[1], found[2], tuple(yes), tuple(no), tuple(figures)
+
+
+def _use_text(word: str) -> str:
+    return USES[word]
 
 
 def _known(choice: str) -> str:
@@ -216,14 +219,19 @@ def _told(choice: Choice, case: Case | None) -> None:
     """Draw in one line what the use comes to, and the way back to the brief."""
     parts = [_known(choice.equipment) if choice.equipment != UNKNOWN else "kind of equipment not known"]
     parts += [] if choice.application == UNKNOWN else [choice.application]
-    parts += [f"{len(choice.yes)} facts of use hold, {len(choice.no)} do not"] if choice.yes or choice.no else []
-    parts += [f"{len(choice.bans.strip().splitlines())} customers' bans"] if choice.bans.strip() else []
-    parts += [f"{len(choice.traces.strip().splitlines())} measured traces"] if choice.traces.strip() else []
+    parts += [f"it is so: {_short(choice.yes)}"] if choice.yes else []
+    parts += [f"it is not so: {_short(choice.no)}"] if choice.no else []
+    parts += [f"bans: {len(choice.bans.strip().splitlines())}"] if choice.bans.strip() else []
+    parts += [f"measured traces: {len(choice.traces.strip().splitlines())}"] if choice.traces.strip() else []
     denied = taken_as_no(choice)
-    parts += [f"by its equipment no {', '.join(word.replace('-', ' ') for word in denied)}"] if denied else []
+    parts += [f"by its equipment no {_short(denied)}"] if denied else []
     st.caption(plain(f"Use: {'; '.join(parts)}."))
     if case is not None and complied.is_own():
         st.button("Take everything from the open brief again", key=key("again"), on_click=_again)
+
+
+def _short(words: Sequence[str]) -> str:
+    return ", ".join(word.replace("-", " ") for word in words)
 
 
 def ask(questions: Sequence[Question]) -> None:
