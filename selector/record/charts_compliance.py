@@ -20,7 +20,7 @@ CAPTION = (
 )
 ROOM = timedelta(days=75)
 # What a label takes of the width of the plot, so that two labels of a row do not meet.
-LABEL_SHARE = 0.25
+LABEL_SHARE = 0.24
 
 
 def timeline(changes: Sequence[DatedChange], on: date) -> "alt.LayerChart":
@@ -97,7 +97,7 @@ def _rows(changes: Sequence[DatedChange], on: date, first: date, last: date) -> 
                 "place": places.index(held[0].kind),
                 "day": str(day),
                 "told": str(day),
-                "label": "" if near else str(day),
+                "label": "" if near or day == on else str(day),
                 "kind": KINDS[held[0].kind],
                 "change": sort,
                 "past": day < on,

@@ -280,14 +280,11 @@ def summary(found: Grid, markets: Sequence[str]) -> str:
     days = sorted({entry.as_of for row in found.rows for _, entry in row.deciding()})
     when = f" on {days[0]}" if len(days) == 1 else f" on each market's day, {days[0]} to {days[-1]}" if days else ""
     where = f" in {words.series(markets)}" if markets else " in every market with a rule set"
-    subject = (
-        f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'}"
-        if total > 1
-        else f"{found.rows[0].alloy} passes"
-    )
-    if total == 1 and not passing:
-        subject = f"{found.rows[0].alloy} does not pass"
-    told = [f"{subject} everywhere{when}{where}"]
+    if total == 1:
+        one = found.rows[0]
+        word = {State.FAILS: "fails", State.OPEN: "is open"}.get(one.standing, "passes everywhere")
+        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}."
+    told = [f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'} everywhere{when}{where}"]
     told += [f"{opened} {'is' if opened == 1 else 'are'} open"] if opened else []
     told += [f"{len(failing)} {'fails' if len(failing) == 1 else 'fail'}{_on_what(failing)}"] if failing else []
     return "; ".join(told) + "."

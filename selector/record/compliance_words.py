@@ -26,6 +26,9 @@ SHORT_FACTS = MappingProxyType(
         "the masses of solder and article": "mass of solder and article",
         "the masses of solder and battery": "mass of solder and battery",
         "form and flux": "form and flux",
+        "that the joint is no ": "which joint",
+        "that the equipment is no ": "kind of equipment",
+        "that ": "technical figures",
     }
 )
 
@@ -145,7 +148,7 @@ def open_text(found: Finding) -> str:
     name = exemption_named(found).split(" (")[0]
     others = OTHERS.search(found.reason)
     if others:
-        name += f" +{len(others[1].split(', '))}"
+        name += f" and {len(others[1].split(', '))} more"
     if found.why is Why.CERTIFICATE_NEEDED:
         return f"certificate for {on_what(found)}"
     used = uses_asked(found)
@@ -154,7 +157,7 @@ def open_text(found: Finding) -> str:
     if found.why is Why.EXEMPTION_NEEDS_EVIDENCE:
         return f"evidence for {name or 'the exemption'}"
     if found.why is Why.EXEMPTION_LAPSED:
-        return f"{name or 'exemption'} past its date"
+        return f"{name or 'exemption'} past {'their' if others else 'its'} date"
     if found.why is Why.UNCONFIRMED:
         return f"{name} not confirmed" if name else f"rule on {on_what(found)} not confirmed"
     if found.why is Why.NOT_A_CONTENT:

@@ -10,14 +10,15 @@ from selector.compliance.rulesets import Rule
 from selector.composition import decimal_text
 from selector.record import compliance as record
 from selector.record.compliance_grid import BINDING, KINDS, MARKS, Column, Row, State, cell
-from selector.record.compliance_words import exempts, margin_text, rule_of
+from selector.record.compliance_words import exempts, is_niche, margin_text, rule_of
 from selector.ui.compliance_choice import Asked
 from selector.ui.complied import Judged
 from selector.ui.say import plain
 
 CHOSEN = "compliance_alloy"
+STATES = tuple(State)
 OPENED = (State.FAILS, State.OPEN)
-MOST_OPENED = 2
+MOST_OPENED = 1
 COMPARED = {
     "max": "at most",
     "below": "below",
@@ -37,7 +38,7 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
     if st.session_state.get(CHOSEN) not in names:
         worst = next((row.alloy for row in rows if not row.passes_everywhere), names[0])
         st.session_state[CHOSEN] = worst
-    chosen = st.selectbox("Alloy", names, key=CHOSEN)
+    chosen = st.selectbox("Alloy", names, key=CHOSEN, persist_state="session")
     row = next(row for row in rows if row.alloy == chosen)
     findings = [entry for entry in result.findings if entry.alloy == chosen]
     st.caption(plain(f"{asked.alloys[chosen]} wt%"))
@@ -49,6 +50,7 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
             _aside(title, told)
             continue
         st.markdown(f"**{title}**")
+        told.sort(key=lambda pair: (STATES.index(cell([pair[1]]).state), is_niche(pair[1])))
         for place, (column, entry) in enumerate(told):
             _finding(column, entry, place)
     _to_know(row)

@@ -22,16 +22,17 @@ from selector.ui.compliance_choice import (
 )
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.state import Case
+from selector.ui.state import Case, current
 
 QUESTIONS_SHOWN = 6
 DATE_KINDS = get_args(DateKind)
-PREFIX = "compliance"
+PREFIX, ROUND = "compliance", "compliance_round"
 
 
 def key(name: str) -> str:
-    """Return the key under which a field stands."""
-    return f"{PREFIX}:{st.session_state.get('compliance_round', 0)}:{name}"
+    """Return the key under which a field stands; another brief, or none that holds together, starts them anew."""
+    case = current()
+    return f"{PREFIX}:{st.session_state.get(ROUND, 0)}:{case.generation if case.held else 'none'}:{name}"
 
 
 def _filled(name: str, value: object) -> str:
@@ -43,7 +44,7 @@ def _filled(name: str, value: object) -> str:
 
 def _again() -> None:
     complied.forget()
-    st.session_state["compliance_round"] = st.session_state.get("compliance_round", 0) + 1
+    st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
 
 
 def fields(case: Case | None, change_days: Sequence[tuple[date, str]]) -> Choice:
@@ -238,8 +239,9 @@ def ask(questions: Sequence[Question]) -> None:
     """Draw what is not known of the use and would settle open cells, each with a button for yes and one for no."""
     if not questions:
         return
-    with st.expander(f"Answers that would settle open cells: {len(questions)}"):
-        st.caption("Each names how many alloys have a cell that hangs on it.")
+    with st.expander("Answers that would settle open cells"):
+        rest = f"; the first {QUESTIONS_SHOWN} of {len(questions)}" if len(questions) > QUESTIONS_SHOWN else ""
+        st.caption(f"Each with how many alloys have a cell that hangs on it{rest}.")
         for question in questions[:QUESTIONS_SHOWN]:
             text, yes, no = st.columns([6, 1, 1], vertical_alignment="center")
             text.markdown(plain(f"Is it so: {USES[question.use]}? ({question.alloys} alloys)"))

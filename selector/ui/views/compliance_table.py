@@ -1,6 +1,7 @@
 """The grid of alloys against rule sets, a table a kind of rules; narrowed to what passes and to what remelts late."""
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 import pandas as pd
 import streamlit as st
@@ -16,6 +17,7 @@ from selector.ui.compliance_choice import COLDEST_C, HOTTEST_C, Asked, Choice
 from selector.ui.say import plain
 from selector.ui.views.compliance_fields import key
 
+ONLY = "compliance_only"
 TALLEST_PX, ROW_PX, HEAD_PX = 560, 31, 66
 STANDINGS = {State.HOLDS: "✓ passes", State.OPEN: "? open", State.FAILS: "✗ fails"}
 ASIDE = ("quality", "supply-risk", "information")
@@ -37,7 +39,7 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
             "Remelt onset at least, degC", key=name, placeholder="any", max_chars=12, help=f"{COLDEST_C} to {HOTTEST_C}"
         )
     with right:
-        only = st.toggle("Only what passes everywhere: law and customers", key="compliance_only")
+        only = st.toggle("Only what passes everywhere: law and customers", key=ONLY, persist_state="session")
     onsets = complied.onsets()
     rows = [row for row in found.rows if row.passes_everywhere or not only]
     reaching = {row.alloy: _reaches(onsets.get(row.alloy), asked.onset_c) for row in rows}
@@ -116,12 +118,16 @@ def _table(
             [*(("", title) for title in head), *((KINDS[column.kind], column.title) for column in columns)]
         ),
     )
-    tints = pd.DataFrame("", index=frame.index, columns=frame.columns)
-    for place, row in enumerate(rows):
-        for offset, column in enumerate(columns, len(head)):
-            tints.iloc[place, offset] = _tint(row.cells[column].state, column.kind)
-        if onsets:
-            tints.iloc[place, 1] = _tint(row.standing, "law")
+    dark = st.context.theme.type == "dark"
+    tints = pd.DataFrame(
+        [
+            [_tint(row.standing, "law", dark) if title == HEAD[1] else "" for title in head]
+            + [_tint(row.cells[column].state, column.kind, dark) for column in columns]
+            for row in rows
+        ],
+        index=frame.index,
+        columns=frame.columns,
+    )
     st.dataframe(
         frame.style.apply(lambda _: tints, axis=None),
         hide_index=True,
@@ -131,16 +137,16 @@ def _table(
     )
 
 
-def _tint(state: State, kind: str) -> str:
+@cache
+def _tint(state: State, kind: str, dark: bool) -> str:
     """Return a ground for a cell, weak enough that the text keeps its contrast; empty where nothing is decided."""
     if state not in STRENGTH:
         return ""
     colour = TINTS.get(state, theme.KIND_COLOURS[kind])
     red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
     # On the ground of the page: the grid draws its cells on it and takes no transparency for text.
-    ground = theme.GROUND[st.context.theme.type == "dark"]
+    ground = theme.GROUND[dark]
     base = [int(ground[place : place + 2], 16) for place in (1, 3, 5)]
     share = STRENGTH[state]
     mixed = [round(share * c + (1 - share) * b) for c, b in zip((red, green, blue), base, strict=True)]
-    ink = theme.INK[st.context.theme.type == "dark"]
-    return f"background-color: rgb({mixed[0]}, {mixed[1]}, {mixed[2]}); color: {ink}"
+    return f"background-color: rgb({mixed[0]}, {mixed[1]}, {mixed[2]}); color: {theme.INK[dark]}"
