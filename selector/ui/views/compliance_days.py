@@ -29,7 +29,8 @@ def show(changes: Sequence[DatedChange], on: date) -> None:
             "day": row["day"] + (f" ({row['seen from the day asked']})" if row["seen from the day asked"] else ""),
             "rule set": f"{row['rule set']} ({row['kind'].lower()}, {row['market']})",
             "what changes": f"{row['change']}: {row['what']}",
-            "alloys whose answer changes": row["alloys whose answer changes"] or "none of these",
+            "alloys whose answer changes": row["alloys whose answer changes"]
+            or ("none of these" if row["seen from the day asked"] == "coming" else "not asked: not after that day"),
         }
         for row in cells
     ]

@@ -15,7 +15,7 @@ from selector.ui.compliance_choice import Asked
 from selector.ui.complied import Judged
 from selector.ui.say import plain
 
-CHOSEN = "compliance_alloy"
+CHOSEN, OWN = "compliance_alloy", "compliance_alloy_picked"
 STATES = tuple(State)
 OPENED = (State.FAILS, State.OPEN)
 MOST_OPENED = 1
@@ -35,10 +35,10 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
         st.caption("No alloy is shown above.")
         return
     names = [row.alloy for row in rows]
-    if st.session_state.get(CHOSEN) not in names:
-        worst = next((row.alloy for row in rows if not row.passes_everywhere), names[0])
-        st.session_state[CHOSEN] = worst
-    chosen = st.selectbox("Alloy", names, key=CHOSEN, persist_state="session")
+    if st.session_state.get(CHOSEN) not in names or not st.session_state.get(OWN):
+        # Until somebody picks one, the first that does not pass.
+        st.session_state[CHOSEN] = next((row.alloy for row in rows if not row.passes_everywhere), names[0])
+    chosen = st.selectbox("Alloy", names, key=CHOSEN, persist_state="session", on_change=_picked)
     row = next(row for row in rows if row.alloy == chosen)
     findings = [entry for entry in result.findings if entry.alloy == chosen]
     st.caption(plain(f"{asked.alloys[chosen]} wt%"))
@@ -56,6 +56,10 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
     _to_know(row)
     _rest(row, findings)
     # COMPOSITION SHEET: `compliance_sheet.show(chosen, asked.alloys[chosen], asked, findings)` is to be called here.
+
+
+def _picked() -> None:
+    st.session_state[OWN] = True
 
 
 def _aside(title: str, told: Sequence[tuple[Column, Finding]]) -> None:
