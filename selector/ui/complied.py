@@ -13,10 +13,12 @@ from selector.compliance.finding import Finding
 from selector.fields import UNKNOWN
 from selector.melting.onset import remelt_onset
 from selector.record.compliance_grid import Grid, grid
+from selector.ui import state
 from selector.ui.compliance_choice import SHORT_LIST, Asked, Choice, first_choice
 from selector.ui.decisions import catalogue, decided
 from selector.ui.state import Case
 
+PREFIX, ROUND = "compliance", "compliance_round"
 HELD, LAST, BEFORE = "compliance_choice", "compliance_last", "compliance_before"
 
 
@@ -103,3 +105,22 @@ def forget() -> None:
     """Follow the brief again."""
     for name in (HELD, LAST, BEFORE):
         st.session_state.pop(name, None)
+
+
+def key(name: str) -> str:
+    """Return the key under which a field stands; another brief, or none that holds together, starts them anew."""
+    case = state.current()
+    return f"{PREFIX}:{st.session_state.get(ROUND, 0)}:{case.generation if case.held else 'none'}:{name}"
+
+
+def filled(name: str, value: object) -> str:
+    """Return the key of a field that starts from a value; turning to another page drops what it held."""
+    if key(name) not in st.session_state:
+        st.session_state[key(name)] = value
+    return key(name)
+
+
+def again() -> None:
+    """Follow the brief again, with fields that start anew."""
+    forget()
+    st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1

@@ -16,7 +16,7 @@ from selector.ui.compliance_choice import Asked, Choice, asked
 from selector.ui.complied import Judged
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.views import compliance_days, compliance_detail, compliance_fields, compliance_table
+from selector.ui.views import compliance_days, compliance_detail, compliance_fields, compliance_table, compliance_use
 
 MOVES_TOLD = 8
 
@@ -28,9 +28,9 @@ def show() -> None:
     case = state.decidable()
     brief = case.brief if case else None
     start = complied.current(brief)
-    chosen = st.session_state.get(compliance_fields.key("markets"), list(start.markets))
+    chosen = st.session_state.get(complied.key("markets"), list(start.markets))
     choice = compliance_fields.fields(case, _days(calendar(chosen)))
-    choice = replace(choice, onset=st.session_state.get(compliance_fields.key("onset"), start.onset))
+    choice = replace(choice, onset=st.session_state.get(complied.key("onset"), start.onset))
     complied.take(choice, brief)
     found = asked(choice, brief, complied.of_brief(case), catalogue())
     for fault in found.faults:
@@ -44,7 +44,7 @@ def show() -> None:
     st.markdown(f"**{plain(summary(result.grid, choice.markets))}**")
     st.caption(plain(_under(found, result, choice)))
     _moves(choice, result.grid, case)
-    compliance_fields.ask(questions(result.grid))
+    compliance_use.ask(questions(result.grid))
     shown = compliance_table.show(result.grid, found, choice)
     compliance_detail.show(result, shown, found)
     changes = calendar(choice.markets, result.findings)

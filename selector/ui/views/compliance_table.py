@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from functools import cache
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -15,10 +16,10 @@ from selector.ui import complied
 from selector.ui.charts import csv
 from selector.ui.compliance_choice import COLDEST_C, HOTTEST_C, Asked, Choice
 from selector.ui.say import plain
-from selector.ui.views.compliance_fields import key
 
 ONLY = "compliance_only"
 TALLEST_PX, ROW_PX, HEAD_PX = 560, 31, 66
+CHARACTER_PX, PADDING_PX = 6.4, 22
 STANDINGS = {State.HOLDS: "✓ passes", State.OPEN: "? open", State.FAILS: "✗ fails"}
 ASIDE = ("quality", "supply-risk", "information")
 # What is open or fails has the hue of that everywhere; what holds, is flagged or told has the hue of its kind.
@@ -32,7 +33,7 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
     st.subheader("Alloys against rule sets")
     left, right = st.columns([2, 3], vertical_alignment="bottom")
     with left:
-        name = key("onset")
+        name = complied.key("onset")
         if name not in st.session_state:
             st.session_state[name] = choice.onset
         st.text_input(
@@ -50,21 +51,22 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
         st.info("No alloy is left. Ask for less, or show what does not pass.")
         return []
     st.caption(plain(f"{LEGEND} Law in blue and customers in green where they hold."))
-    columns = found.of_kinds(BINDING)
+    shown = Grid(found.columns, tuple(rows))  # what decides nothing about the rows that are left is folded too
+    columns = shown.of_kinds(BINDING)
     _table(rows, columns, onsets, reaching if asked.onset_c is not None else {}, "compliance_grid")
-    idle = found.folded(BINDING)
+    idle = shown.folded(BINDING)
     if idle:
         told = series(column.title for column in idle)
         st.caption(plain(f"Folded, because nothing that they limit is in any of these alloys: {told}."))
     with st.expander("Quality, supply risk and what is good to know: no law, and no bar to a sale"):
         for kind in ASIDE:
-            held = found.of_kinds((kind,))
+            held = shown.of_kinds((kind,))
             st.markdown(f"**{KINDS[kind]}**")
             if held:
                 _table(rows, held, {}, {}, f"compliance_{kind}")
             else:
                 st.caption("Nothing of it concerns these alloys as they are judged.")
-    csv("This grid (CSV)", _cells(rows, (*columns, *found.of_kinds(ASIDE)), onsets, reaching), "compliance-grid.csv")
+    csv("This grid (CSV)", _cells(rows, (*columns, *shown.of_kinds(ASIDE)), onsets, reaching), "compliance-grid.csv")
     return rows
 
 
@@ -128,12 +130,23 @@ def _table(
         index=frame.index,
         columns=frame.columns,
     )
+    titles = [*head, *(column.title for column in columns)]
+    widths = [
+        max(len(title), *(len(text) for text in frame.iloc[:, place])) * CHARACTER_PX + PADDING_PX
+        for place, title in enumerate(titles)
+    ]
+    # By its words: left to itself a column is as wide as those of the first rows. Place 0 is the hidden index.
+    config: dict[Any, Any] = {
+        place: st.column_config.Column(width=round(width)) for place, width in enumerate(widths, 1)
+    }
     st.dataframe(
         frame.style.apply(lambda _: tints, axis=None),
         hide_index=True,
         width="stretch",
         height=min(HEAD_PX + ROW_PX * len(rows), TALLEST_PX),
+        column_config=config,
         key=name,
+        alt=f"{len(rows)} alloys against {', '.join(column.title for column in columns)}",
     )
 
 
