@@ -40,6 +40,8 @@ from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.record import compliance as record
 from selector.record import recheck as again
+from selector.record import terminal_compliance
+from selector.record.compliance_grid import grid
 from selector.record.iec62474 import sheet_xml
 from selector.record.plain import csv_text
 from selector.record.sheet import Certificate, certificate
@@ -81,7 +83,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             str,
             typer.Option("--recheck", metavar="FOLDER", help="Ask saved decisions again: which verdicts change?"),
         ] = "",
-        everything: Annotated[bool, typer.Option("--all", help="Also what does not apply, and exemptions.")] = False,
+        everything: Annotated[bool, typer.Option("--all", help="Every rule, also what decides nothing.")] = False,
         as_json: Annotated[bool, typer.Option("--json", help="Print JSON for machines.")] = False,
         as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")] = False,
     ) -> None:
@@ -114,8 +116,12 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             print(json.dumps(record.plain(findings), indent=2, ensure_ascii=False, allow_nan=False))
         elif as_csv:
             print(csv_text(record.rows(findings)), end="")
+        elif everything:
+            record.show(_console(), findings)
         else:
-            record.show(_console(), findings, everything)
+            named = list(dict.fromkeys(name for one in contexts for name in sorted(one.markets)))
+            compositions = {entry.name: entry.composition for entry in found}
+            terminal_compliance.show(_console(), grid(findings, compositions), findings, named)
         raise typer.Exit(1 if failing(findings) else 0)
 
     @app.command()

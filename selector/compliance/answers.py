@@ -178,6 +178,7 @@ def _against(
     if part is None:
         needed = f"the masses of solder and {rule.basis}" if rule.basis in ("article", "battery") else "form and flux"
         most = float(limit / content)
+        needed = f"{found.text}; {needed}" if found.met is None else needed
         text = (
             f"{text} if the solder were all of it; not known: {needed}. Within when the metal is under {most:.3g} of it"
         )

@@ -83,6 +83,21 @@ def test_the_table_says_what_fails_both_days_and_that_it_is_no_advice(run):
     assert "EU-ROHS-X-7B" in run("comply", "Sn63Pb37", "--market", "EU", *DAY, "--all").out
 
 
+def test_the_default_table_tells_what_decides_and_folds_the_rest(run):
+    done = run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--as", "joint", "--equipment", "consumer")
+    lines = done.out.splitlines()
+    assert lines[0] == "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open."
+    assert len(lines) < 45
+    assert len(run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--all").out.splitlines()) > 400
+    held = next(line for line in lines if line.startswith("SAC305") and "China RoHS" in line)
+    assert "China RoHS, EU REACH, EU RoHS" in held
+    assert "✓ holds, +1000 ppm Pb" in held
+    assert not [line for line in lines if line.startswith("SAC305") and "batteries" in line]
+    assert "? open: portable battery?" in done.out
+    assert "portable-battery (1)" in done.out
+    assert "--all prints every one." in done.out
+
+
 def test_csv_has_a_row_a_rule_with_both_days(run):
     done = run("comply", "SAC305", "--market", "EU", *DAY, "--csv")
     rows = list(csv.DictReader(io.StringIO(done.out)))
