@@ -21,13 +21,13 @@ QUESTIONS: Mapping[str, str] = MappingProxyType(
 )
 CAUTIONS: Mapping[str, str] = MappingProxyType(
     {
-        "can_hurt": "Candidates to qualify, never approved ones: the product standard decides (ISO 14971 and IEC 60601-1,"
+        "can_hurt": "Candidates to qualify, never approved ones: the product standard decides (ISO 14971, IEC 60601-1,"
         " ISO 26262, DO-160 and DO-254, IEC 61508, IEC 62368-1, as they apply; named from memory).",
         "carries_power": "Judge the onset against the fault condition, not only normal use: a shorted part can heat a"
         " joint to 130 degC, and a low-melting joint then opens or flows as a fuse or a short nobody designed.",
         "certified": "Tell the certifier before the alloy changes: a cooler process does not lift that duty.",
-        "skin_contact": "Nickel release, lead and cadmium rules of what touches skin apply, and sweat corrodes; implants"
-        " are beyond this tool.",
+        "skin_contact": "Nickel release, lead and cadmium rules of what touches skin apply, and sweat corrodes;"
+        " implants are beyond this tool.",
         "lead_or_cadmium": "Lead or cadmium: mind fume, hand washing and the blood-lead rules, lawful or not.",
         "contract_field": "Such contracts may require lead (3 % or more in tin finishes) or a written control plan for"
         " lead-free; a ban in consumer law is then no ban here.",
