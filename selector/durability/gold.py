@@ -1,7 +1,8 @@
 """Gold that a finish puts into a joint, against the limits at which joints turn brittle.
 
 Under a print: w = t rho_Au/(t rho_Au + h phi rho). In a joint: w = V_Au rho_Au/(V_Au rho_Au + m).
-w mass share, 1; t gold thickness and h print height, um; phi metal share of the paste by volume; rho of the alloy, g/cm3; m solder mass, mg.
+w mass share, 1; t gold thickness and h print height, um; phi metal share of the paste by volume; rho of the alloy,
+g/cm3; m solder mass, mg.
 All gold is taken to dissolve. Limits of 3, 4 and 5 wt% stand beside each other; the first is used.
 Sources: mass balance; limits in `data/life/surface.toml`.
 """
