@@ -164,6 +164,17 @@ class Galvanic(_Table):
     zinc_from_wt: float
 
 
+class Materials(_Table):
+    """Which row of the material sets an alloy and a standoff fall under."""
+
+    standoff_low_um: float
+    standoff_high_um: float
+    bismuth_rich_wt: float
+    indium_rich_wt: float
+    zinc_from_wt: float
+    gold_rich_wt: float
+
+
 class TinPest(_Table):
     """Where tin may turn to powder in the cold, and what keeps it from that."""
 
@@ -199,6 +210,7 @@ class Policy(BaseModel):
     gold: Gold
     electromigration: Electromigration
     galvanic: Galvanic
+    materials: Materials
     tin_pest: TinPest
     powder: Powder
 
