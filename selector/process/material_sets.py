@@ -48,7 +48,7 @@ PAIRS = (
     ("standoff", "underfill"),
     ("cleaning", "coating"),
 )
-"""The pairs that matter to each other; with "none" of the one there is nothing to ask of flux, standoff or alloy."""
+"""The pairs that matter to each other; where there is none of one of them, nothing is asked."""
 
 
 @dataclass(frozen=True)
@@ -239,7 +239,9 @@ def material_set(chosen: Mapping[str, str | None], rows: Iterable[MaterialRow] |
 
 
 def _nothing_to_ask(held: Mapping[str, str], one: str, other: str) -> bool:
-    return any(kind in ("underfill", "coating") and held.get(kind) == "none" for kind in (one, other))
+    """Return whether one of a pair is absent; what is left unwashed is a question of flux and coat, not of the wash."""
+    absent = ("underfill", "coating") if "flux" in (one, other) else ("underfill", "coating", "cleaning")
+    return any(kind in absent and held.get(kind) == "none" for kind in (one, other))
 
 
 def _verdict(row: MaterialRow) -> Verdict:

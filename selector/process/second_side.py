@@ -1,7 +1,7 @@
 """A part upside down while its joints are liquid: does surface tension hold it? The rules conflict, so both are told.
 
-By area: mass <= k A, k 30 g per square inch or 5 g/cm2 of wetted area. By edge: mass <= e P, e 4 mg per mm of joint edge
-for design, where joints were pulled off at 9 to 13. For a 12.5 mm square pad the first allows 36 times the second.
+By area: mass <= k A, k 30 g per square inch or 5 g/cm2 of wetted area. By edge: mass <= e P, e 4 mg per mm of joint
+edge for design, where joints were pulled off at 9 to 13. For a 12.5 mm square pad the first allows 36 times the second.
 No rule is settled for large pads, and none stands in for a wetted area that is not known.
 Sources: public discussions and a machine maker's note; `data/rules/practice.toml`.
 """
