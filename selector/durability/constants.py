@@ -80,6 +80,7 @@ class CreepLaw(_Set):
     """A sinh law in steady tension; amplitude and breakdown stress may fall with temperature."""
 
     alloy: str
+    melts_c: float
     a_per_s: float
     a_zero_k: float | None = None
     alpha_per_mpa: float | None = None

@@ -57,24 +57,19 @@ def amplitude_and_alpha(law: CreepLaw, temperature_c: float) -> tuple[float, flo
     Raises
     ------
     InputError
-        A temperature at which the law has none: its own end, or outside the range that its source states.
+        A temperature outside the range that the source states, or from the alloy's melting on.
     """
-    temperature_k = kelvin(temperature_c) if temperature_c > -200 else 0.0
-    bounds = [Bound("temperature_c", temperature_c, law.low_c or -100, law.high_c or 250, "degC")]
-    amplitude, breakdown = law.a_per_s, math.inf
-    if law.a_zero_k is not None and temperature_k > 0:
+    cold = -100 if law.low_c is None else law.low_c
+    hot = law.melts_c if law.high_c is None else law.high_c
+    hold(law.name, Bound("temperature_c", temperature_c, cold, hot, "degC", below=law.high_c is None))
+    temperature_k = kelvin(temperature_c)
+    amplitude = law.a_per_s
+    if law.a_zero_k is not None:
         amplitude *= (law.a_zero_k - temperature_k) / temperature_k
-        bounds.append(Bound("temperature_c", temperature_c, high=law.a_zero_k - 273.15, unit="degC", below=True))
     if law.alpha_per_mpa is not None:
-        breakdown = 1 / law.alpha_per_mpa
-    elif law.stress is not None and law.stress_per_k is not None:
-        breakdown = law.stress - law.stress_per_k * temperature_k
-        if breakdown <= 0:
-            told = f"{temperature_c:g} degC"
-            hold(law.name, faults=(Fault("temperature_c", "lies past the law's own end", told, "cooler"),))
-        breakdown = mpa(breakdown) if law.stress_unit == "psi" else breakdown
-    hold(law.name, *bounds)
-    return amplitude, 1 / breakdown
+        return amplitude, law.alpha_per_mpa
+    breakdown = (law.stress or 0.0) - (law.stress_per_k or 0.0) * temperature_k
+    return amplitude, 1 / (mpa(breakdown) if law.stress_unit == "psi" else breakdown)
 
 
 def creep_rate(law: CreepLaw, stress_mpa: float, temperature_c: float) -> float:

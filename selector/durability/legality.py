@@ -54,7 +54,7 @@ def may_be_tested(hot_end_c: float, onset_low_c: float, onset_high_c: float | No
     high = onset_low_c if onset_high_c is None else onset_high_c
     hold(
         "the test condition",
-        Bound("hot_end_c", hot_end_c, -100, 300, "degC"),
+        Bound("hot_end_c", hot_end_c, -100, 500, "degC"),
         Bound("onset_low_c", onset_low_c, -50, 1100, "degC"),
         Bound("onset_high_c", high, onset_low_c, 1100, "degC"),
     )

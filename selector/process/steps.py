@@ -304,7 +304,8 @@ def _lead_meets_bismuth(candidates: Sequence[Candidate]) -> NDArray[np.bool_]:
     rules = policy().lead_with_bismuth
 
     def rich(element: str, least: float) -> NDArray[np.bool_]:
-        return np.array([c.composition is not None and float(c.composition.wt(element)) > least for c in candidates])
+        held = [c.composition is not None and float(c.composition.wt(element)) > least for c in candidates]
+        return np.array(held, dtype=bool)
 
     lead, bismuth = rich("Pb", rules.lead_counts_above_wt), rich("Bi", rules.stop_above_bismuth_wt)
     pairs: NDArray[np.bool_] = (lead[:, None] & bismuth) | (bismuth[:, None] & lead)

@@ -122,9 +122,11 @@ def _limit_opening(plan: Plan, number: int) -> Opening | None:
     if not now:
         return None
     found = _certain(without_limit(plan.search, number), plan.margin_k)
-    if not len(found.rows):
+    # A peak that is not known binds nothing once the limit is lifted, and no limit can be named for it.
+    peaks = found.peaks_c[:, number]
+    if not np.isfinite(peaks).any():
         return None
-    best = int(np.argmin(found.peaks_c[:, number]))
+    best = int(np.argmin(peaks))
     need = float(np.round(found.peaks_c[best, number], 6))
     raised = [limit for limit in now if limit.limit_c is not None and limit.limit_c < need]
     shown = [limit.name for limit in step.limits if limit.limit_c is None]
@@ -164,7 +166,9 @@ def _together(plan: Plan) -> Opening | None:
         low, high = (low, middle) if len(_feasible_with(plan, middle).rows) else (middle, high)
     found = _feasible_with(plan, high)
     limits = np.array(plan.search.limits)
-    need = np.maximum((found.peaks_c - limits).max(axis=1), plan.margin_k - found.remelt_k)
+    lack = np.full(found.peaks_c.shape, -np.inf)
+    np.subtract(found.peaks_c, limits, out=lack, where=np.isfinite(limits))
+    need = np.maximum(lack.max(axis=1), plan.margin_k - found.remelt_k)
     best = int(np.argmin(need))
     change = float(np.round(need[best], 6))
     text = f"raise every limit by {figure(change)} K and take the margin down by as much, at most to 0"
@@ -177,5 +181,7 @@ def _alone(plan: Plan, number: int) -> int:
     pick = search.allowed[number]
     if search.limit_open[number]:
         return 0
+    if not np.isfinite(search.limits[number]):
+        return len(pick)
     ends = search.rework[1] + search.rise_k[number] if search.reworks[number] >= 0 else search.process[number][1]
     return int((np.round(search.limits[number] - ends[pick], 6) >= 0).sum())
