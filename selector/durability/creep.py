@@ -162,8 +162,18 @@ def creep_strengths(
         held = {entry.family: entry for entry in creep_data().without}
         entry = held[family if family in (BISMUTH, MIXED) else "other"]
         why = f"{entry.why}; pure indium has one, which is none of its alloys" if family == INDIUM else entry.why
-        return (no_data("creep strength", "MPa", why, entry.source),)
+        return (no_data("creep strength", "MPa", why, entry.source, _trends(alloy, family)),)
     return tuple(_strength(law, alloy, service_c) for law in laws)
+
+
+def _trends(alloy: Composition, family: str) -> tuple[str, ...]:
+    """Return what was seen in print of this alloy's creep, or of other bismuth grades': trends, no rates."""
+    names = (str(alloy), alloy.designation())
+    return tuple(
+        f"seen, for trends only, {entry.alloy}: {entry.text} ({entry.source})"
+        for entry in creep_data().trend
+        if entry.alloy in names or (family == BISMUTH and "Bi" in entry.alloy)
+    )
 
 
 def _strength(law: CreepLaw, alloy: Composition, service_c: float) -> Estimate:

@@ -123,7 +123,11 @@ def second_side(
         f"holds with {ask.area_mm2:.0f} mm2 wetted or more ({ask.area_with_safety_mm2:.0f} with a safety of"
         f" {rules.safety:g}; {ask.area_other_rule_mm2:.0f} by another rule) and {ask.edge_mm:.0f} mm of joint edge"
     )
-    cautions = ("no rule is settled for large pads; glue, or a cooler alloy for this side, settles it",)
+    pulled = f"{rules.edge_pull_off_low_mg_mm:g} to {rules.edge_pull_off_high_mg_mm:g} mg per mm of edge"
+    cautions = (
+        "no rule is settled for large pads; glue, or a cooler alloy for this side, settles it",
+        f"joints were pulled off at {pulled}; {rules.edge_design_mg_mm:g} is the design figure of that source",
+    )
     if held.by_area_g is None or held.by_edge_g is None:
         missing = [n for n, v in (("wetted area", held.by_area_g), ("joint edge", held.by_edge_g)) if v is None]
         short = held.by_area_g is not None and mass_g > held.by_area_g

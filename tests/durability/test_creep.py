@@ -89,6 +89,7 @@ def test_where_no_law_holds_there_is_no_number(alloy, mixed, part):
     (entry,) = creep_strengths(parse(alloy), 85, is_mixed=mixed)
     assert entry.value is None
     assert part in entry.why
+    assert any("for trends only" in flag for flag in entry.flags) == (alloy == "Sn42Bi58")
 
 
 def test_a_law_out_of_its_range_has_no_number_and_the_others_stand():
