@@ -43,6 +43,7 @@ def test_the_worked_example_stands_by_each_set():
     assert len(told) == 2
     usual = told["Engelmaier, eutectic tin-lead, 1983"]
     assert usual.value == pytest.approx(909, abs=0.5)
+    assert usual.text == "909.1 (303 to 2727) cycles"
     assert (usual.low, usual.high) == (pytest.approx(usual.value / 3), pytest.approx(usual.value * 3))
     (sac,) = lives("SAC305", 0.028, 55, 15)
     assert sac.value == pytest.approx(792, abs=0.5)

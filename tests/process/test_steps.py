@@ -106,6 +106,21 @@ def test_what_is_not_known_leaves_assignments_undecided_and_says_what_decides():
     assert ("SAC305", "SAC305") not in told  # surely too hot
 
 
+def test_an_onset_that_straddles_the_margin_is_asked_for():
+    wide, cool = by_reflow("wide", (130, 130), (120, 139)), by_reflow("cool", (90, 90), (90, 90))
+    plan = plan_steps((Step("a", allowed=("wide",)), Step("b", allowed=("cool",))), (wide, cool))
+    (row,) = plan.undecided
+    assert open_questions(plan, row) == ("a: holds if the remelt onset of wide is 125 degC or more",)  # 90 + 25 + 10
+
+
+def test_rework_of_what_nobody_knows_the_melting_of_is_undecided():
+    vague = by_reflow("vague", None, None)
+    plan = plan_steps((Step("a"), Step("fix", limit(260), reworks="a")), (vague,))
+    (row,) = plan.undecided
+    assert ladder(plan, row)[1].peak_c is None
+    assert open_questions(plan, row) == ("fix: the liquidus of vague is not known",)
+
+
 def test_a_part_limit_that_is_not_known_is_no_pass():
     plan = plan_steps((Step("a", (PartLimit("die", None), PartLimit("board", 260))),), (SAC, AUSN))
     assert found(plan) == set()
