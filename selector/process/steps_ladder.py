@@ -166,9 +166,11 @@ def open_questions(plan: Plan, row: IntArray) -> tuple[str, ...]:
     told: list[str] = []
     for number, rung in enumerate(rungs):
         step = plan.steps[number]
-        if rung.peak_c is None:
+        # Without a limit, and with no earlier joint to keep solid, nothing hangs on the peak.
+        binds = bool(step.limits) or any(_stands(plan, j, step) for j in range(number))
+        if rung.peak_c is None and binds:
             told.append(f"{rung.step}: the liquidus of {rung.alloy} is not known")
-        elif rung.limit_margin_k is not None and rung.limit_margin_k < 0:
+        elif rung.peak_c is not None and rung.limit_margin_k is not None and rung.limit_margin_k < 0:
             told.append(f"{rung.step}: holds if {rung.limit_name} stands {figure(rung.peak_c[1])} degC")
         for limit in step.limits:
             if limit.limit_c is None:
