@@ -75,7 +75,7 @@ def galvanic(
     ----------
     alloy : Composition
     metal : str
-        Element symbol of what the joint sits on.
+        Element symbol of what stays under the joint; a thin finish of gold or silver dissolves and is not it.
     humid, sealed, vacuum, high_reliability : bool or None
         Of the use; None where nobody has said.
 
