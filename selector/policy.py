@@ -44,11 +44,20 @@ class HeatLimit(BaseModel):
     stop_ratio: float
 
 
+class Band(BaseModel):
+    """What a homologous temperature below an edge means; the last has no edge."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    below: float | None = None
+    text: str
+
+
 class ServiceHeat(_Table):
-    """Heat limits by product class."""
+    """Heat limits by product class, and what a homologous temperature means."""
 
     class_1_2: HeatLimit
     class_3: HeatLimit
+    band: tuple[Band, ...]
 
 
 class ClassAndCycling(_Table):
@@ -78,6 +87,105 @@ class Corrosion(_Table):
     zinc_watch_wt: float
 
 
+class Steps(_Table):
+    """Soldering steps: the rise over liquidus, and the margin that earlier joints keep."""
+
+    superheat_k: float
+    spread_k: float
+    margin_k: float
+    gap_least_k: float
+    soften_ratio: float
+    most_assignments: int
+
+
+class SecondSide(_Table):
+    """Weight of a part against what liquid solder holds, by area and by edge."""
+
+    g_per_in2: float
+    g_per_cm2: float
+    edge_design_mg_mm: float
+    edge_pull_off_low_mg_mm: float
+    edge_pull_off_high_mg_mm: float
+    safety: float
+
+
+class ConditionRule(_Table):
+    """Hot end of a cycling test against the onset."""
+
+    margin_k: float
+    ratio: float
+
+
+class Fatigue(_Table):
+    """Where the life equation holds."""
+
+    strain_max: float
+    mean_low_c: float
+    mean_high_c: float
+    height_least_um: float
+    transition_low_c: float
+    transition_high_c: float
+    scatter: float
+
+
+class Creep(_Table):
+    """The proxy's factor, and where creep laws are compared and stop."""
+
+    diffusion_factor: float
+    rate_per_s: float
+    rate_most_per_s: float
+    low_stress_mpa: float
+    low_stress_c: float
+
+
+class Gold(_Table):
+    """Gold in a joint."""
+
+    gold_rich_from_wt: float
+    density_g_cm3: float
+
+
+class Electromigration(_Table):
+    """Current density of a joint."""
+
+    fine_a_cm2: float
+    review_a_cm2: float
+    stop_a_cm2: float
+    stop_above_c: float
+    reactive_from_wt: float
+    onset_ratio: float
+
+
+class Galvanic(_Table):
+    """Difference of standard potentials."""
+
+    flag_v: float
+    active_from_wt: float
+    zinc_from_wt: float
+
+
+class Materials(_Table):
+    """Which row of the material sets an alloy and a standoff fall under."""
+
+    standoff_low_um: float
+    standoff_high_um: float
+    bismuth_rich_wt: float
+    indium_rich_wt: float
+    zinc_from_wt: float
+    gold_rich_wt: float
+
+
+class TinPest(_Table):
+    """Where tin may turn to powder in the cold, and what keeps it from that."""
+
+    below_c: float
+    inhibited_bi_sb_wt: float
+    inhibited_pb_wt: float
+    tin_from_wt: float
+    dopant_wt: float
+    silver_alloyed_wt: float
+
+
 class Powder(_Table):
     """Fine powder of reactive metal."""
 
@@ -94,6 +202,16 @@ class Policy(BaseModel):
     class_and_cycling: ClassAndCycling
     lead_with_bismuth: LeadWithBismuth
     corrosion: Corrosion
+    steps: Steps
+    second_side: SecondSide
+    test_condition: ConditionRule
+    fatigue: Fatigue
+    creep: Creep
+    gold: Gold
+    electromigration: Electromigration
+    galvanic: Galvanic
+    materials: Materials
+    tin_pest: TinPest
     powder: Powder
 
 

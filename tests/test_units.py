@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from selector import units
 from selector.units import celsius, exact, kelvin, ppm
 
 
@@ -79,3 +80,13 @@ def test_exact_refuses(number):
 def test_exact_of_a_float_is_its_shortest_decimal(number):
     assert exact(number) == exact(repr(number))
     assert float(exact(number)) == number
+
+
+def test_a_stress_in_psi_and_an_energy_in_ev_or_kj_per_mol():
+    assert units.mpa(200) == pytest.approx(1.379, abs=5e-4)
+    assert units.activation_ev(1414) == pytest.approx(0.1218, abs=5e-5)
+    assert units.activation_k(ev=units.activation_ev(1414)) == pytest.approx(1414)
+    assert units.activation_k(kj_mol=54.041) == pytest.approx(6500, rel=1e-4)  # as one creep set is printed both ways
+    for wrong in ({}, {"ev": 1.0, "kj_mol": 1.0}):
+        with pytest.raises(ValueError, match="one of the two"):
+            units.activation_k(**wrong)

@@ -1,4 +1,4 @@
-"""What the eight tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
+"""What the tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
 
 The columns and their rules are pandera schemas over text, so that a cell is judged as it was written. Imported only
 where foreign tables enter, since pandera is slow to import.
@@ -255,6 +255,8 @@ SCHEMAS: Mapping[str, pa.DataFrameSchema] = {
 
 def table_schema() -> dict[str, Any]:
     """Return the descriptor of the tables as a tabular data package, written from the schemas above."""
+    from selector.catalogue.life_schemas import LIFE_SCHEMAS
+
     return {
         "profile": "tabular-data-package",
         "name": "meltwise-data",
@@ -268,7 +270,7 @@ def table_schema() -> dict[str, Any]:
                 "path": "https://creativecommons.org/licenses/by/4.0/",
             }
         ],
-        "resources": [_resource(schema) for schema in SCHEMAS.values()],
+        "resources": [_resource(schema) for schema in (*SCHEMAS.values(), *LIFE_SCHEMAS.values())],
     }
 
 

@@ -10,6 +10,8 @@ from dataclasses import replace
 
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
+from selector.durability.estimate import Estimate, no_data
+from selector.durability.validity import Bound, hold
 from selector.figures import figure, signed
 from selector.policy import HeatLimit, policy
 from selector.units import celsius, kelvin
@@ -33,6 +35,50 @@ def required_onset_c(service_c: float, ratio: float, margin_k: float = 0.0) -> f
 def highest_service_c(onset_c: float, ratio: float, margin_k: float = 0.0) -> float:
     """Return the hottest service, degC, that a remelt onset allows; the inverse of `required_onset_c`."""
     return min(celsius(kelvin(onset_c) * ratio), onset_c - margin_k)
+
+
+def band_of(ratio: float) -> str:
+    """Return what a homologous temperature means, by the bands of the policy."""
+    return next(band.text for band in policy().service.band if band.below is None or ratio < band.below)
+
+
+def homologous_state(service_c: float, onset: Evidence) -> Estimate:
+    """Return the homologous temperature of a joint's remelt onset at service, with what it means.
+
+    Th = (T + 273.15)/(onset + 273.15). The value is that of the lowest onset, where the onset is an interval: the
+    weakest place of a joint rules, not the paste's label.
+
+    Parameters
+    ----------
+    service_c : float
+        Temperature of the joint.
+    onset : Evidence
+        Remelt onset, degC.
+
+    Returns
+    -------
+    Estimate
+        Share of 1; `law` names the band, `flags` both bands where they differ. No data without an onset.
+
+    Raises
+    ------
+    InputError
+        No temperature, or a service that reaches the whole interval of the onset: the joint melts.
+    """
+    if onset.interval is None:
+        return no_data("homologous temperature", "1", "the remelt onset is not known", onset.source)
+    low, high = onset.interval
+    melts = "the joint melts: an onset below service has no homologous temperature"
+    hold("the homologous temperature", Bound("service_c", service_c, LOWEST_C, high, "degC", below=True, remedy=melts))
+    most, least = homologous(service_c, low), homologous(service_c, high)
+    flags = [] if band_of(most) == band_of(least) else [f"at the upper end of the onset: {band_of(least)}"]
+    if most >= 1:
+        flags.append("at the lower end of the onset the joint melts")
+    law = f"Th with the lowest onset, {figure(low)} degC: {band_of(most)}"
+    source = f"{onset.source}; {policy().service.source}"
+    return Estimate(
+        "homologous temperature", "1", most, least, most, law, source, onset.origin, onset.grade, tuple(flags)
+    )
 
 
 def service_heat(brief: Brief, onset: Evidence, liquid_at: LiquidAt | None = None) -> Verdict:
