@@ -1,4 +1,7 @@
-"""What the eight tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
+"""What the tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
+
+The eight of `SCHEMAS` are a catalogue, which a person may replace; those of `board_schemas` ship and serve every
+catalogue.
 
 The columns and their rules are pandera schemas over text, so that a cell is judged as it was written. Imported only
 where foreign tables enter, since pandera is slow to import.
@@ -253,6 +256,8 @@ SCHEMAS: Mapping[str, pa.DataFrameSchema] = {
 
 def table_schema() -> dict[str, Any]:
     """Return the descriptor of the tables as a tabular data package, written from the schemas above."""
+    from selector.catalogue.board_schemas import BOARD_SCHEMAS
+
     return {
         "profile": "tabular-data-package",
         "name": "meltwise-data",
@@ -266,7 +271,7 @@ def table_schema() -> dict[str, Any]:
                 "path": "https://creativecommons.org/licenses/by/4.0/",
             }
         ],
-        "resources": [_resource(schema) for schema in SCHEMAS.values()],
+        "resources": [_resource(schema) for schema in (*SCHEMAS.values(), *BOARD_SCHEMAS.values())],
     }
 
 
