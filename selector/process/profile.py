@@ -166,9 +166,19 @@ def _to_peak_s(profile: FloatArray) -> float | None:
 
 def _between_s(profile: FloatArray, low_c: float, high_c: float) -> float:
     """Return the time from first reaching the one temperature to first reaching the other, s."""
-    top = int(profile[:, 1].argmax())
-    rising_t, rising_c = profile[: top + 1, 0], np.maximum.accumulate(profile[: top + 1, 1])
-    return float(np.interp(high_c, rising_c, rising_t) - np.interp(low_c, rising_c, rising_t))
+    return _first_s(profile, high_c) - _first_s(profile, low_c)
+
+
+def _first_s(profile: FloatArray, temperature_c: float) -> float:
+    """Return when a temperature is first reached, s; the time of the peak where it never is."""
+    t, c = profile[:, 0], profile[:, 1]
+    reached = np.flatnonzero(c >= temperature_c)
+    if not len(reached):
+        return float(t[int(c.argmax())])
+    k = int(reached[0])
+    if k == 0:
+        return float(t[0])
+    return float(t[k - 1] + (t[k] - t[k - 1]) * (temperature_c - c[k - 1]) / (c[k] - c[k - 1]))
 
 
 def _holds(value: float | None, low: float | None, high: float) -> bool | None:
