@@ -182,22 +182,31 @@ def areal_thickness_um(
     return print_um * metal_share * metal_g_cm3 / layer_g_cm3 * finish_wt / (100 - finish_wt)
 
 
-def compound_wt(element: str, **atoms: int) -> float:
-    """Return how much of a compound one of its elements is, wt%: `compound_wt("Au", Au=1, Sn=4)` of AuSn4.
+def compound_wt(element: str, atoms: Mapping[str, int], masses_g_mol: Mapping[str, float] | None = None) -> float:
+    """Return how much of a compound one of its elements is, wt%: gold of `{"Au": 1, "Sn": 4}`.
+
+    Parameters
+    ----------
+    element : str
+    atoms : mapping
+        Element -> number of atoms.
+    masses_g_mol : mapping, optional
+        Other atomic weights than the table's, which are abridged to five figures.
 
     Raises
     ------
     InputError
-        An unknown element, or one that the compound does not hold.
+        An unknown element, a number of atoms under 1, or an element that the compound does not hold.
     """
-    masses = atomic_masses()
+    masses = {**{name: float(mass) for name, mass in atomic_masses().items()}, **(masses_g_mol or {})}
     faults = [Fault(name, "is not an element in the table", shown(name)) for name in atoms if name not in masses]
+    faults += [Fault(name, "is no number of atoms", shown(n), "1 and more") for name, n in atoms.items() if not n >= 1]
     if element not in atoms:
         faults.append(Fault("element", "is not in the compound", shown(element), ", ".join(atoms)))
     if faults:
         raise InputError("the compound", faults)
     total = sum(count * masses[name] for name, count in atoms.items())
-    return float(100 * atoms[element] * masses[element] / total)
+    return 100 * atoms[element] * masses[element] / total
 
 
 def gold_in_joint(joint: Composition) -> Verdict:

@@ -218,3 +218,23 @@ def _over_pitch(aperture_mm: Numbers, pitch_mm: Numbers | None) -> Fault | None:
         "below the pitch",
         "check which of the two is meant, and their units",
     )
+
+
+def paste_ball_ratio(paste_metal_volume_mm3: Numbers, ball_metal_volume_mm3: Numbers) -> Numbers:
+    """Return the metal of the paste over that of the ball, by volume: the knob of a hybrid joint.
+
+    Raises
+    ------
+    InputError
+        Outside the range; a ball without metal.
+    """
+    none = wrong_if(
+        np.asarray(ball_metal_volume_mm3) == 0, "ball_metal_volume_mm3", "is 0", ball_metal_volume_mm3, "above 0 mm3"
+    )
+    refuse_outside(
+        "the joint",
+        none,
+        paste_metal_volume_mm3=paste_metal_volume_mm3,
+        ball_metal_volume_mm3=ball_metal_volume_mm3,
+    )
+    return paste_metal_volume_mm3 / ball_metal_volume_mm3

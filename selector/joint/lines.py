@@ -96,6 +96,22 @@ def fit_liquidus_c(**contents_wt: Numbers) -> Numbers:
     return total
 
 
+def fit_pasty_range_k(solidus_c: Numbers, **contents_wt: Numbers) -> Numbers:
+    """Return the pasty range of a tin-rich alloy, K: its liquidus by the linear fit less a stated solidus.
+
+    A few kelvin low for bismuth (29 K for Sn-40Bi where 31 to 35 are measured).
+
+    Raises
+    ------
+    InputError
+        As `fit_liquidus_c`; a solidus above the liquidus.
+    """
+    top = fit_liquidus_c(**contents_wt)
+    above = wrong_if(np.asarray(solidus_c) > np.asarray(top), "solidus_c", "is above the liquidus", solidus_c, "below")
+    refuse_outside("the alloy", above, solidus_c=solidus_c)
+    return top - solidus_c
+
+
 def fit_of(alloy: Composition) -> float | None:
     """Return the liquidus of a composition by the linear fit, degC; None where the fit does not hold for it."""
     contents = {element: float(wt) for element, wt in alloy.parts if element != "Sn"}

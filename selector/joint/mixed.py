@@ -158,6 +158,38 @@ def dissolved_share(
     return share
 
 
+def full_mixing_ratio(
+    paste_bismuth_wt: Numbers, liquid_bismuth_wt: Numbers, paste_g_cm3: Numbers, ball_g_cm3: Numbers
+) -> Numbers:
+    """Return the least volume of paste metal over ball with which the whole ball dissolves.
+
+    `(V_p / V_b) = rho_b / (rho_p (w_p / w_l - 1))`: `dissolved_share` set to 1.
+
+    Raises
+    ------
+    InputError
+        Outside the range; a liquid as rich as the paste, which takes up nothing.
+    """
+    rich = wrong_if(
+        np.asarray(liquid_bismuth_wt) >= np.asarray(paste_bismuth_wt),
+        "liquid_bismuth_wt",
+        "is as rich as the paste: nothing dissolves",
+        liquid_bismuth_wt,
+        "below paste_bismuth_wt",
+    )
+    none = wrong_if(np.asarray(liquid_bismuth_wt) == 0, "liquid_bismuth_wt", "is 0", liquid_bismuth_wt, "above 0 wt%")
+    refuse_outside(
+        "the joint",
+        rich,
+        none,
+        paste_bismuth_wt=paste_bismuth_wt,
+        liquid_bismuth_wt=liquid_bismuth_wt,
+        paste_g_cm3=paste_g_cm3,
+        ball_g_cm3=ball_g_cm3,
+    )
+    return ball_g_cm3 / (paste_g_cm3 * (paste_bismuth_wt / liquid_bismuth_wt - 1))
+
+
 def mixed_volume_share(paste_volume_mm3: Numbers, ball_volume_mm3: Numbers, dissolved: Numbers) -> Numbers:
     """Return the mixed zone as a share of the joint's volume, near its share of the height.
 
