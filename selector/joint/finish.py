@@ -28,7 +28,7 @@ GOLD_RULE = "gold_in_joint"
 
 
 @dataclass(frozen=True)
-class Layer:
+class FinishLayer:
     """One layer of a finish; thicknesses in um, `enters` where all of it dissolves."""
 
     finish: str
@@ -44,13 +44,13 @@ class Layer:
 
 
 @cache
-def layers() -> Mapping[str, tuple[Layer, ...]]:
+def layers() -> Mapping[str, tuple[FinishLayer, ...]]:
     """Return the layers of every finish in the table, from the outside."""
-    found: dict[str, list[Layer]] = {}
+    found: dict[str, list[FinishLayer]] = {}
     for row in board_table("finishes"):
         own = composition.parse(row["composition"])
         found.setdefault(row["finish"], []).append(
-            Layer(
+            FinishLayer(
                 row["finish"],
                 own,
                 float(row["low_um"]),
@@ -227,6 +227,8 @@ def gold_in_joint(joint: Composition) -> Verdict:
     return Verdict(GOLD_RULE, outcome, reason, "practice", measured, limit, limit - gold, cautions=cautions)
 
 
-def _single(text: str, finish_um: float | None) -> Layer:
+def _single(text: str, finish_um: float | None) -> FinishLayer:
     thickness = float(finish_um or 0.0)
-    return Layer(text, composition.parse(text), thickness, thickness, thickness, True, "the user", "measured", "", "")
+    return FinishLayer(
+        text, composition.parse(text), thickness, thickness, thickness, True, "the user", "measured", "", ""
+    )

@@ -23,7 +23,7 @@ from selector.policy import policy
 from selector.ranges import Numbers, refuse_outside, wrong_if
 from selector.units import exact
 
-GRID = 40
+GRID = 20
 LINE_NEEDS_TIN_WT = 90
 
 
@@ -263,7 +263,7 @@ def _dissolved(paste_mass_mg: float, paste_wt: float, ball_mass_mg: float, liqui
 
 
 def _by_engine(paste: Contributor, ball: Contributor, peak_c: float, board_side: Sequence[Contributor]) -> float:
-    """Return the share up to which the zone is molten at the peak, on two grids, the second a fortieth as wide."""
+    """Return the share up to which the zone is molten at the peak, on two grids, the second a twentieth as wide."""
     start = [(entry.composition, entry.mass_mg) for entry in (paste, *board_side)]
 
     def molten(shares: list[Fraction]) -> list[bool]:
