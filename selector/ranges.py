@@ -62,6 +62,7 @@ RANGES: Mapping[str, Range] = MappingProxyType(
         "thickness_mm": Range(1e-5, 50, "mm"),
         "height_mm": Range(1e-4, 20, "mm"),
         "length_mm": Range(0.01, 1000, "mm"),
+        "edge_mm": Range(0, 10_000, "mm"),
         "bow_mm": Range(-50, 50, "mm"),
         "area_mm2": Range(1e-6, 1e6, "mm2"),
         "volume_mm3": Range(0, 1e6, "mm3"),

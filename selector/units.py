@@ -93,6 +93,11 @@ def micrometres(mils: float) -> float:
     return mils * UM_PER_MIL
 
 
+def g_cm2(g_in2: float) -> float:
+    """Return a mass an area in g/cm2 of one in g/in2."""
+    return g_in2 / (MM_PER_INCH / 10) ** 2
+
+
 def usd_kg(usd_lb: float) -> float:
     """Return a price in USD/kg of one in USD per pound (avoirdupois)."""
     return usd_lb / KG_PER_LB
