@@ -162,7 +162,7 @@ def oven_saving(peak_c: float, usual_peak_c: float, oven: Oven | None = None) ->
     value = float(saving_percent(own.power_kw(usual_peak_c), own.power_kw(peak_c)))
     most = 100 * (1 - 1 / float(proportional_ratio(usual_peak_c, peak_c, own.room_c)))
     note = "affine model of one measured oven; the high end is the proportional rule, which leaves out the fixed share"
-    return Saving(value, value, max(value, most), note)
+    return Saving(value, value, most, note)
 
 
 def energy_per_board_kwh(oven_power_kw: Numbers, boards_h: Numbers) -> Numbers:

@@ -41,6 +41,10 @@ def test_two_layers_that_dissolve_are_two_contributors():
     found = pick_up("nickel-palladium-gold", 0.2, CATALOGUE, "finish of the radio package")
     assert [str(entry.composition) for entry in found] == ["Au", "Pd"]
     assert len({entry.name for entry in found}) == 2
+    # A thickness that is stated is the outermost layer's.
+    stated = pick_up("nickel-palladium-gold", 0.2, CATALOGUE, finish_um=0.08)
+    assert float(stated[0].mass_mg) == pytest.approx(2 * float(found[0].mass_mg))
+    assert stated[1].mass_mg == found[1].mass_mg
 
 
 def test_a_finish_of_the_users_own_and_bare_copper():

@@ -49,6 +49,14 @@ def test_indium_with_lead_rests_on_an_indicative_system_and_stays_open():
     assert "indicative" in entry.verdict.reason
 
 
+def test_indium_on_plain_lead_makes_no_low_liquid_and_passes():
+    """Indium and lead form no eutectic; a drop within the grade's half-width is none."""
+    entry = met(("preform", "In", "0.1"), ("finish", "Pb-5Sn", "0.003"))["In", "Pb"]
+    assert entry.verdict.outcome is Outcome.PASS
+    assert 0 < entry.own_c - entry.verdict.measured.value < 5
+    assert "no lower than" in entry.verdict.reason
+
+
 def test_an_alloy_that_holds_both_by_design_is_no_meeting():
     assert met(("paste", "Bi-26In-17Sn", "0.1"), ("finish", "Sn", "0.01")) == {}
     assert met(("paste", "SAC305", "0.1"), ("finish", "Sn-37Pb", "0.01")) == {}
