@@ -193,6 +193,50 @@ class Powder(_Table):
     reactive_from_wt: float
 
 
+class MixedJoint(_Table):
+    """Two alloys in one joint."""
+
+    molten_mass_share: float
+    stop_drop_k: float
+    hot_tear_k_um_k_um: float
+    gold_limit_wt: float
+
+
+class Window(_Table):
+    """Peak over the liquidus."""
+
+    superheat_k: float
+    superheat_low_k: float
+    superheat_high_k: float
+    spread_k: float
+    usual_peak_c: float
+    rework_superheat_low_k: float
+    rework_superheat_high_k: float
+
+
+class Printing(_Table):
+    """Aperture, powder, standoff and underfill."""
+
+    balls: float
+    area_ratio: float
+    area_ratio_fine_foil: float
+    aspect_ratio: float
+    transfer_area_ratio: tuple[float, ...]
+    transfer_share: tuple[float, ...]
+    residue_alert_um: float
+    residue_clear_um: float
+    residue_blocks_um: float
+    cure_margin_low_k: float
+    cure_margin_k: float
+
+
+class Warpage(_Table):
+    """Bow of a package at the peak."""
+
+    reference_c: float
+    closing_share: float
+
+
 class Policy(BaseModel):
     """All thresholds of practice."""
 
@@ -213,6 +257,10 @@ class Policy(BaseModel):
     materials: Materials
     tin_pest: TinPest
     powder: Powder
+    mixed_joint: MixedJoint
+    window: Window
+    printing: Printing
+    warpage: Warpage
 
 
 @cache

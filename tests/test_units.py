@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from selector import units
-from selector.units import celsius, exact, kelvin, ppm
+from selector.units import celsius, exact, g_cm2, kelvin, meant_unit, micrometres, millimetres, ppm, usd_kg
 
 
 def test_kelvin_adds_273_15():
@@ -90,3 +90,28 @@ def test_a_stress_in_psi_and_an_energy_in_ev_or_kj_per_mol():
     for wrong in ({}, {"ev": 1.0, "kj_mol": 1.0}):
         with pytest.raises(ValueError, match="one of the two"):
             units.activation_k(**wrong)
+
+
+def test_lengths_prices_and_masses_of_other_customs():
+    assert millimetres(1) == 25.4
+    assert micrometres(1000) == pytest.approx(25_400)
+    assert usd_kg(0.45359237) == 1
+    assert g_cm2(6.4516) == pytest.approx(1)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "low", "high", "meant"),
+    [
+        (412.15, "degC", 0, 300, ("K", 139)),
+        (100, "mm", 0.01, 1, ("um", 0.1)),
+        (4, "mm", 0.01, 0.2, ("mil", 0.1016)),
+        (5, "mm", 6, 7, None),
+        (5, "furlong", 6, 7, None),
+    ],
+)
+def test_the_unit_in_which_a_value_would_fit(value, unit, low, high, meant):
+    found = meant_unit(value, unit, low, high)
+    assert (found is None) == (meant is None)
+    if meant is not None:
+        assert found[0] == meant[0]
+        assert found[1] == pytest.approx(meant[1])

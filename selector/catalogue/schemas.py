@@ -1,5 +1,8 @@
 """What the tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
 
+The eight of `SCHEMAS` are a catalogue, which a person may replace; those of `board_schemas` and `life_schemas` ship and serve every
+catalogue.
+
 The columns and their rules are pandera schemas over text, so that a cell is judged as it was written. Imported only
 where foreign tables enter, since pandera is slow to import.
 """
@@ -255,6 +258,7 @@ SCHEMAS: Mapping[str, pa.DataFrameSchema] = {
 
 def table_schema() -> dict[str, Any]:
     """Return the descriptor of the tables as a tabular data package, written from the schemas above."""
+    from selector.catalogue.board_schemas import BOARD_SCHEMAS
     from selector.catalogue.life_schemas import LIFE_SCHEMAS
 
     return {
@@ -270,7 +274,9 @@ def table_schema() -> dict[str, Any]:
                 "path": "https://creativecommons.org/licenses/by/4.0/",
             }
         ],
-        "resources": [_resource(schema) for schema in (*SCHEMAS.values(), *LIFE_SCHEMAS.values())],
+        "resources": [
+            _resource(schema) for schema in (*SCHEMAS.values(), *BOARD_SCHEMAS.values(), *LIFE_SCHEMAS.values())
+        ],
     }
 
 

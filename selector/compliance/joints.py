@@ -5,62 +5,20 @@ beside the law: a fact of metallurgy that no exemption lifts.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate, rules_for
 from selector.compliance.finding import Finding, Why, ppm_text
 from selector.compliance.rulesets import EXEMPTING, Rule, rule
-from selector.composition import Composition, mixed
-from selector.errors import Fault, InputError, shown
+from selector.joint.contributors import Contributor, joint
 from selector.policy import policy
 from selector.units import exact
 from selector.verdict import Outcome
 
 METAL_RULE = "JOINT-PB-BI-IN"
 METALLURGY = "metallurgy"
-
-
-@dataclass(frozen=True)
-class Contributor:
-    """What melts into a joint.
-
-    Parameters
-    ----------
-    name : str
-        As people call it: "paste", "ball of the radio package", "finish of the connector".
-    composition : Composition
-    mass_mg : Fraction
-        Metal only, without flux.
-    """
-
-    name: str
-    composition: Composition
-    mass_mg: Fraction
-
-
-def joint(contributors: Sequence[Contributor]) -> Composition:
-    """Return the composition of the joint that contributors make, exact.
-
-    Raises
-    ------
-    InputError
-        No contributor, masses of zero or below, a name that stands twice.
-    """
-    faults = [
-        Fault(entry.name, "has no mass", shown(float(entry.mass_mg)), "mg of metal above 0")
-        for entry in contributors
-        if entry.mass_mg <= 0
-    ]
-    names = [entry.name for entry in contributors]
-    faults += [Fault(name, "stands twice", allowed="each contributor once") for name in sorted(set(names))
-               if names.count(name) > 1]  # fmt: skip
-    if not contributors:
-        faults.append(Fault("contributors", "are missing", allowed="at least one"))
-    if faults:
-        raise InputError("the joint", faults)
-    return mixed((entry.composition, entry.mass_mg) for entry in contributors)
 
 
 def evaluate_joint(

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from selector.catalogue import load
+from selector.catalogue.board_schemas import BOARD_SCHEMAS
 from selector.catalogue.checks import check_folder
 from selector.catalogue.life_schemas import LIFE_SCHEMAS
 from selector.catalogue.schemas import SCHEMAS, descriptor_text, is_decimal, table_schema
@@ -347,7 +348,7 @@ def test_the_descriptor_describes_every_column_of_every_table():
     assert package["profile"] == "tabular-data-package"
     assert package["licenses"][0]["name"] == "CC-BY-4.0"
     assert list(TABLES) == list(SCHEMAS)
-    assert [resource["name"] for resource in package["resources"]] == [*TABLES, *LIFE_SCHEMAS]
+    assert [resource["name"] for resource in package["resources"]] == [*TABLES, *BOARD_SCHEMAS, *LIFE_SCHEMAS]
     names = {resource["name"]: resource for resource in package["resources"]}
     for resource in package["resources"]:
         with (data_folder() / resource["path"]).open(encoding="utf-8", newline="") as file:

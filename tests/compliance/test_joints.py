@@ -6,10 +6,11 @@ from fractions import Fraction
 import pytest
 
 from selector.compliance.context import context
-from selector.compliance.joints import METAL_RULE, Contributor, evaluate_joint, joint, metal_stop, shares
+from selector.compliance.joints import METAL_RULE, evaluate_joint, metal_stop, shares
 from selector.compliance.rulesets import all_rules, rule
 from selector.composition import parse
 from selector.errors import InputError
+from selector.joint.contributors import Contributor, joint
 from selector.verdict import Outcome
 
 USE = context(date(2026, 11, 25), equipment="consumer", application="board joint")

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from selector.process.classification import lead_free_classification_c, tin_lead_classification_c
+from selector.errors import InputError
+from selector.process.classification import classify, lead_free_classification_c, tin_lead_classification_c
 
 BELOW_16, BELOW_25, ABOVE_25 = math.nextafter(1.6, 0), math.nextafter(2.5, 0), math.nextafter(2.5, 3)
 BELOW_350, ABOVE_2000 = math.nextafter(350, 0), math.nextafter(2000, 3000)
@@ -73,3 +74,39 @@ def test_a_larger_package_never_classifies_higher(classify, thickness, thicker, 
     volume, larger = sorted((volume, larger))
     assert classify(thicker, larger) <= classify(thickness, volume)
     assert tin_lead_classification_c(thickness, volume) < lead_free_classification_c(thickness, volume)
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "volume_mm3", "family", "revision", "expected_c"),
+    [
+        (2.0, 1000, "lead-free", "D", 250),
+        (2.0, 1000, "lead-free", "C", 250),
+        (2.0, 100, "tin-lead", "D", 235),
+        (2.0, 350, "tin-lead", "D", 220),
+        # Revision C, table 4-1 as reprinted in a data sheet: 240 in one case, 225 in the other three.
+        (2.0, 100, "tin-lead", "C", 240),
+        (2.0, 350, "tin-lead", "C", 225),
+        (2.5, 100, "tin-lead", "C", 225),
+        (2.5, 350, "tin-lead", "C", 225),
+    ],
+)
+def test_by_family_and_revision(thickness_mm, volume_mm3, family, revision, expected_c):
+    found = classify(thickness_mm, volume_mm3, family, revision)
+    assert (found.temperature_c, found.family, found.revision) == (expected_c, family, revision)
+    assert found.origin == ("memory" if (family, revision) == ("tin-lead", "D") else "tabulated")
+
+
+@pytest.mark.parametrize(("volume_mm3", "both"), [(100, "260 and 250"), (1000, "250 and 245"), (3000, "245 and 245")])
+def test_exactly_2_5_mm_tells_that_the_revisions_differ(volume_mm3, both):
+    (note,) = [note for note in classify(2.5, volume_mm3, "lead-free").notes if "2.5 mm" in note]
+    assert both in note
+    assert "middle row" in note
+    assert not [note for note in classify(2.4, volume_mm3, "lead-free").notes if "2.5 mm" in note]
+
+
+def test_every_wrong_input_of_a_classification_is_told_at_once():
+    with pytest.raises(InputError) as caught:
+        classify(0, math.nan, "bismuth", "Z")
+    assert [fault.where for fault in caught.value.faults] == ["family", "revision", "thickness_mm", "volume_mm3"]
+    with pytest.raises(InputError, match="thickness_mm: lies outside the range"):
+        classify(2500, 100, "lead-free")
