@@ -271,15 +271,15 @@ def _by_engine(paste: Contributor, ball: Contributor, peak_c: float, board_side:
         limit = policy().mixed_joint.molten_mass_share
         return [(found.liquid_as_frozen(peak_c) or 0.0) >= limit for found in melt(zones, at_equilibrium=False)]
 
+    if not molten([Fraction(0)])[0]:
+        raise InputError(
+            "the peak",
+            [Fault("peak_c", "does not melt the paste", f"{shown(peak_c)} degC", f"where {paste.name} is liquid")],
+        )
     low, high = Fraction(0), Fraction(1)
     for _ in range(2):
         shares = [low + (high - low) * k / GRID for k in range(GRID + 1)]
-        liquid = molten(shares)
-        if not liquid[0]:
-            raise InputError(
-                "the peak",
-                [Fault("peak_c", "does not melt the paste", f"{shown(peak_c)} degC", f"where {paste.name} is liquid")],
-            )
+        liquid = [True, *molten(shares[1:])]
         if all(liquid):
             return float(shares[-1])
         first = liquid.index(False)

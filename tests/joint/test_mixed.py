@@ -153,13 +153,13 @@ def test_a_joint_is_judged_by_its_bismuth_rich_zone():
     assert found.first.onset_c[0] < 138
 
 
-def test_with_the_solidus_the_first_zone_is_told():
-    found = joint_melting(mixed_joint(PASTE, BALL, dissolved=0.23))
-    assert found.first.name in (ZONE, WHOLE)
-    # Homogenised, the whole joint would stay solid to 190 degC: as frozen it does not.
+def test_the_solidus_of_the_whole_is_not_where_it_remelts():
+    found = zones_melting({WHOLE: mixed_joint(PASTE, BALL).whole})
+    # Homogenised, the joint would stay solid to 190 degC: as frozen it does not.
     whole = found.of(WHOLE).melting
     assert whole.solidus_c > 180
     assert whole.remelt_onset_c == pytest.approx(137, abs=1)
+    assert found.first is found.of(WHOLE)
 
 
 def test_what_is_not_covered_is_said():
