@@ -1,7 +1,7 @@
 """What the tables must look like, stated once: it checks foreign tables and writes `data/datapackage.json`.
 
-The eight of `SCHEMAS` are a catalogue, which a person may replace; those of `board_schemas` and `life_schemas` ship and serve every
-catalogue.
+The eight of `SCHEMAS` are a catalogue, which a person may replace; those of `board_schemas` and `life_schemas` ship
+and serve every catalogue.
 
 The columns and their rules are pandera schemas over text, so that a cell is judged as it was written. Imported only
 where foreign tables enter, since pandera is slow to import.

@@ -22,10 +22,10 @@ SNPB, SAC = LIFE["sn-pb-1983"], LIFE["sac-high-silver-2009"]
 LAWS = {law.id: law for law in creep_data().law}
 NL = {law.id: law for law in acceleration_data().law}
 CREEP_SETS = {
-    "sac387_schubert": "sac387-2003",
-    "sac396_vianco": "sac396-cast",
-    "sac_lau": "sac-package",
-    "sac396_zhang": "sac396-2003",
+    "sac387_2003": "sac387-2003",
+    "sac396_as_cast": "sac396-cast",
+    "sac_package": "sac-package",
+    "sac396_2003": "sac396-2003",
     "sn37pb": "sn-pb-1992",
     "sn3p5ag": "sn-3.5ag-1992",
     "indium": "in-1992",
