@@ -128,7 +128,7 @@ def _with_share(weights: Matrix, column: int, share: float) -> Matrix:
 
 
 def _turned(before: Matrix, after: Matrix, first: NDArray[np.intp]) -> set[tuple[int, int]]:
-    """Return (overtaker, overtaken) for each pair that touches the first places and stands the other way round after."""
+    """Return (overtaker, overtaken) of each pair that touches the first places and has turned round."""
     return {
         (int(other), int(leader))
         for leader in first
