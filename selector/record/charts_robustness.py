@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 PLACE_COLUMN = 52
 MOST_PLACES = 12
 WEIGHT_ROW = 34
-# From this share on the tile is too dark for dark words.
-DARK_FROM = 0.55
+# No tile is so strong that the theme's own ink could not be read on it, light or dark.
+STRONGEST = 0.6
 
 
 def chances_of_places(
@@ -42,7 +42,6 @@ def chances_of_places(
             "chance": float(chances[i, place]),
             "text": texts[i][place],
             "told": f"{texts[i][place]} of draws",
-            "ink": "light" if chances[i, place] >= DARK_FROM else "dark",
         }
         for i, name in enumerate(names)
         for place in range(places)
@@ -65,12 +64,10 @@ def chances_of_places(
     )
     # One hue whose strength is the share, on whatever ground: nothing drawn is nothing seen.
     tiles = base.mark_rect(cornerRadius=2, color=theme.STANDING_COLOURS["admitted"]).encode(
-        opacity=alt.Opacity("chance:Q", legend=None, scale=alt.Scale(domain=[0, 1], range=[0.06, 1.0]))
+        opacity=alt.Opacity("chance:Q", legend=None, scale=alt.Scale(domain=[0, 1], range=[0.05, STRONGEST]))
     )
-    # Two layers of words, since only the darkest tiles need light ones in both themes.
-    words = base.transform_filter("datum.ink == 'dark'").mark_text(fontSize=11).encode(text="text:N")
-    light = base.transform_filter("datum.ink == 'light'").mark_text(fontSize=11, color="white").encode(text="text:N")
-    return alt.layer(tiles, words, light).properties(height=alt.Step(ROW), width=alt.Step(PLACE_COLUMN))
+    words = base.mark_text(fontSize=11).encode(text="text:N")
+    return alt.layer(tiles, words).properties(height=alt.Step(ROW), width=alt.Step(PLACE_COLUMN))
 
 
 def weight_bands(rows: Sequence[Mapping[str, object]]) -> "alt.LayerChart | alt.FacetChart":
