@@ -54,14 +54,23 @@ class Place:
 
 def best_place(row: int, low: Matrix, high: Matrix, region: Admissible) -> Place:
     """Return the best rank an alternative can take, exactly: it at its upper, the others at their lower bounds."""
-    low, high = bounds_checked(low, high, region.size)
+    low, high = _checked(row, low, high, region)
     return _place(row, high[row], low, region, best=True)
 
 
 def worst_place(row: int, low: Matrix, high: Matrix, region: Admissible) -> Place:
     """Return the worst rank an alternative can take, exactly: it at its lower, the others at their upper bounds."""
-    low, high = bounds_checked(low, high, region.size)
+    low, high = _checked(row, low, high, region)
     return _place(row, low[row], high, region, best=False)
+
+
+def _checked(row: int, low: Matrix, high: Matrix, region: Admissible) -> tuple[Matrix, Matrix]:
+    low, high = bounds_checked(low, high, region.size)
+    if not 0 <= row < len(low):
+        allowed = f"0 to {len(low) - 1}"
+        raise InputError("the comparison", [Fault("alternative", "is not on the list", str(row), allowed)])
+    region.check()
+    return low, high
 
 
 def _place(row: int, own: Matrix, rivals: Matrix, region: Admissible, best: bool) -> Place:
@@ -72,9 +81,6 @@ def _place(row: int, own: Matrix, rivals: Matrix, region: Admissible, best: bool
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    if not 0 <= row < len(rivals):
-        raise InputError("the comparison", [Fault("alternative", "is not on the list", str(row))])
-    region.check()
     n = region.size
     gaps = np.delete(rivals, row, axis=0) - own
     top, bottom = (greatest(region, gaps), least(region, gaps)) if len(gaps) else (None, None)
