@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 
     from selector.scoring.ranking import Matrix
 
-PLACE_COLUMN = 52
-MOST_PLACES = 12
+PLACE_COLUMN = 48
+MOST_PLACES = 16
 WEIGHT_ROW = 34
 # No tile is so strong that the theme's own ink could not be read on it, light or dark.
 STRONGEST = 0.6
@@ -85,15 +85,7 @@ def weight_bands(rows: Sequence[Mapping[str, object]]) -> "alt.LayerChart | alt.
         {
             **row,
             "ends": f"{row['low']:.0f} to {row['high']:.0f} %",
-            "leads": "; ".join(
-                text
-                for text in (
-                    f"below, {row['below']} leads" if row["below"] else "",
-                    f"above, {row['above']} leads" if row["above"] else "",
-                )
-                if text
-            )
-            or "whatever the weight",
+            "leads": _leads(str(row["below"]), str(row["above"])),
         }
         for row in rows
     ]
@@ -118,13 +110,19 @@ def weight_bands(rows: Sequence[Mapping[str, object]]) -> "alt.LayerChart | alt.
     bands = base.mark_bar(height=9, color=theme.STANDING_COLOURS["admitted"], opacity=0.45, cornerRadius=2).encode(
         x=alt.X("low:Q", scale=scale, title="share of all weight, %"), x2="high:Q"
     )
-    now = base.mark_tick(size=20, thickness=3).encode(x=alt.X("weight:Q", scale=scale))
+    now = base.mark_tick(size=12, thickness=3).encode(x=alt.X("weight:Q", scale=scale))
     now = now.encode(color=alt.value(theme.LIMIT_COLOUR))
     words = base.mark_text(align="left", baseline="bottom", dy=-6, fontSize=11).encode(
-        x=alt.X("words_at:Q", scale=scale), text="leads:N"
+        x=alt.X("nothing:Q", scale=scale), text="leads:N"
     )
-    words = words.transform_calculate(words_at="0")
+    words = words.transform_calculate(nothing="0")
     return alt.layer(ground, bands, now, words).properties(height=alt.Step(WEIGHT_ROW))
+
+
+def _leads(below: str, above: str) -> str:
+    told = [f"below, {below} leads"] if below else []
+    told += [f"above, {above} leads"] if above else []
+    return "; ".join(told) or "whatever the weight"
 
 
 def members_weights(

@@ -49,6 +49,10 @@ class Weighing:
     origin: str
     preferences: tuple[Preference, ...]
 
+    def points_of(self, criterion: str) -> Points:
+        """Return the anchors of a criterion that is weighed."""
+        return next(entry.points for entry in self.preferences if entry.criterion == criterion)
+
 
 @cache
 def presets() -> tuple[Preset, ...]:

@@ -1,0 +1,144 @@
+"""How sure the order is: the sentence, chances of places, challengers, weights, smallest changes, second opinions."""
+
+import pandas as pd
+import streamlit as st
+
+from selector.brief import Brief, dumps
+from selector.decision import Decision
+from selector.record import charts_robustness
+from selector.record.robustness_words import (
+    band_rows,
+    challengers,
+    contender_rows,
+    measurement_rows,
+    overturn_lines,
+    place_texts,
+    sentence,
+)
+from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, Knowledge, Robustness, robustness
+from selector.ui import state
+from selector.ui.charts import csv, draw
+from selector.ui.decisions import decided
+from selector.ui.say import plain
+from selector.ui.views import second_opinions
+
+LEAST_DRAWS, MOST_DRAWS, STEP = 1_000, 1_000_000, 1_000
+GRID_HEAD = 90
+SHOWN = 20
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs={Brief: dumps})
+def _found(brief: Brief, knowledge: Knowledge, draws: int, seed: int) -> Robustness | None:
+    return robustness(decided(brief), knowledge, draws, seed)
+
+
+def show() -> None:
+    """Draw the page."""
+    st.header("How sure")
+    case = state.decidable()
+    if case is None:
+        return
+    decision = decided(case.brief)
+    if not decision.admitted:
+        st.info("No alloy is admitted: there is no order to be sure of. See Shortlist for what would admit one.")
+        return
+    knowledge = _knowledge()
+    draws, seed = _sampling()
+    found = _found(case.brief, knowledge, draws, seed)
+    assert found is not None
+    st.markdown(f"**{plain(sentence(found))}**")
+    st.caption(plain(f"Admissible: {found.region}. Weighed by {decision.weighing.origin}"))
+    _chances(found)
+    _challengers(found)
+    _weights(found)
+    _settling(found)
+    second_opinions.show(decision)
+    _hand_over(found, decision)
+
+
+def _knowledge() -> Knowledge:
+    chosen = st.radio(
+        "What is known of the weights",
+        KNOWN,
+        index=KNOWN.index("order"),
+        format_func=lambda name: KNOWLEDGE[name],
+        horizontal=True,
+        key="knowledge",
+        persist_state="session",
+        help="What is less well known lets more alloys lead. Figures always move within their intervals.",
+    )
+    return chosen or "order"
+
+
+def _sampling() -> tuple[int, int]:
+    with st.expander("Draws and seed"):
+        draws = st.number_input(
+            f"Draws, {LEAST_DRAWS} to {MOST_DRAWS}",
+            LEAST_DRAWS,
+            MOST_DRAWS,
+            DRAWS,
+            STEP,
+            key="draws",
+            persist_state="session",
+        )
+        seed = st.number_input("Seed", 0, 2**31, SEED, 1, key="seed", persist_state="session")
+        st.caption(
+            "The same seed gives the same draws, on any number of cores. A hundred times the draws, a tenth of the error."
+        )
+    return int(draws), int(seed)
+
+
+def _chances(found: Robustness) -> None:
+    st.subheader("How often each alloy takes each place")
+    names = [entry.alloy for entry in found.contenders][:SHOWN]
+    st.caption(
+        plain(
+            f"Percent of {found.chances.draws} draws of weights and figures; a blank cell was never drawn, which is no"
+            f" proof that it cannot be. Weights: {found.chances.weights}. Figures: {found.chances.data}."
+        )
+    )
+    with st.container(height=charts_robustness.ROW * len(names) + GRID_HEAD, border=False):
+        chart = charts_robustness.chances_of_places(names, found.chances.shares[: len(names)], place_texts(found))
+        draw(chart, "chances", sentence(found), "content")
+    table = pd.DataFrame(contender_rows(found))
+    st.dataframe(table, hide_index=True, width="stretch", key="contenders")
+
+
+def _challengers(found: Robustness) -> None:
+    lines = challengers(found)
+    if not lines:
+        return
+    st.subheader("Who may lead, and who may not")
+    st.caption("Leads are exact, by linear programs; shares of draws are sampled.")
+    st.markdown("\n".join(f"- {plain(line)}" for line in lines))
+
+
+def _weights(found: Robustness) -> None:
+    if len(found.contenders) < 2:
+        return
+    st.subheader("How far a weight may move before another alloy leads")
+    st.caption("One weight moves, the others keep their ratios. The tick is the weight now; exact, on lower bounds.")
+    rows = band_rows(found)
+    told = "; ".join(f"{row['criterion']} {row['low']:.0f} to {row['high']:.0f} %" for row in rows)
+    draw(charts_robustness.weight_bands(rows), "bands", f"The leader stays first while {told}")
+    with st.expander("The same as a table"):
+        st.table(pd.DataFrame(rows).round(1).set_index("criterion"))
+    st.subheader("Smallest changes that bring a rival level")
+    st.markdown("\n".join(f"- {plain(line)}" for line in overturn_lines(found)) or "None was found.")
+
+
+def _settling(found: Robustness) -> None:
+    if not found.measurements:
+        return
+    st.subheader("What a measurement would settle")
+    st.caption(
+        "Each open figure of the list, measured alone: how far open the leader's place stays, over all outcomes."
+    )
+    st.dataframe(pd.DataFrame(measurement_rows(found)), hide_index=True, width="stretch", key="settling")
+
+
+def _hand_over(found: Robustness, decision: Decision) -> None:
+    st.subheader("Hand over")
+    csv("Contenders (CSV)", contender_rows(found), "contenders.csv")
+    csv("Weights (CSV)", band_rows(found), "weights.csv")
+    st.caption(f"Seed {found.chances.seed}, data {decision.data_hash}, Meltwise {decision.version}.")
