@@ -3,8 +3,8 @@
 Moving anchor p from its level to x changes only the two pieces of the curve that meet in it. A level l on the piece
 before it is worth W_{p-1} + (W_p - W_{p-1}) (l - a) / (x - a), on the piece after it W_{p+1} + (W_p - W_{p+1})
 (b - l) / (b - x), with neighbours at a and b; every other level keeps its worth. Between the levels concerned the lead
-over a rival is therefore A + B / (x - a) + C / (b - x), whose zeros are those of a quadratic. All zeros of all such stretches
-are tried, nearest first; nothing is searched for in steps. The weights are kept, as they would be by somebody who moves
+over a rival is therefore A + B / (x - a) + C / (b - x), whose zeros are those of a quadratic. All zeros of all such
+stretches are tried, nearest first; nothing is searched for in steps. The weights are kept, as by somebody who moves
 an anchor and forgets that its weight is then stale.
 """
 

@@ -6,18 +6,21 @@ over the region is not negative. Possibly better: the greatest of w . (high_i - 
 weights.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
 from selector.errors import Fault, InputError
 from selector.scoring.admissible import Admissible
+from selector.scoring.order_only import Gaps
 from selector.scoring.ranking import TIE, Matrix
 from selector.scoring.support import greatest, least
 
 Relation = NDArray[np.bool_]
+NONE: Mapping[int, Gaps] = MappingProxyType({})
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +88,10 @@ def _off_diagonal(relation: Relation) -> Relation:
     return np.asarray(relation & ~np.eye(len(relation), dtype=bool))
 
 
-def margins(own: Matrix, rivals: Matrix, region: Admissible) -> Matrix:
+ByOrder = Mapping[int, Gaps]
+
+
+def margins(own: Matrix, rivals: Matrix, region: Admissible, by_order: ByOrder = NONE) -> Matrix:
     """Return the least lead w . (own_i - rivals_k) over the region, points, shape (m, m); the diagonal is 0.
 
     Parameters
@@ -93,15 +99,19 @@ def margins(own: Matrix, rivals: Matrix, region: Admissible) -> Matrix:
     own, rivals : array (m, n)
         Low and high bounds for "whatever the data"; the same table for exact data.
     region : Admissible
+    by_order : mapping of column to Gaps
+        For criteria whose levels are ordered only: the pair's own bounds in place of the difference of bounds.
     """
     gaps = own[:, None, :] - rivals[None, :, :]
+    for column, found_gaps in by_order.items():
+        gaps[:, :, column] = found_gaps.low
     m, _, n = gaps.shape
     found = least(region, gaps.reshape(m * m, n)).value.reshape(m, m)
     np.fill_diagonal(found, 0.0)
     return np.asarray(found)
 
 
-def better_for_all(low: Matrix, high: Matrix, region: Admissible) -> Relations:
+def better_for_all(low: Matrix, high: Matrix, region: Admissible, by_order: ByOrder = NONE) -> Relations:
     """Return who beats whom for all admissible weights, and for some.
 
     Parameters
@@ -109,6 +119,7 @@ def better_for_all(low: Matrix, high: Matrix, region: Admissible) -> Relations:
     low, high : array (m, n)
         Bounds of the worths; the same table twice for exact data.
     region : Admissible
+    by_order : mapping of column to Gaps
 
     Returns
     -------
@@ -117,15 +128,9 @@ def better_for_all(low: Matrix, high: Matrix, region: Admissible) -> Relations:
         score under some weights and data.
     """
     low, high = bounds_checked(low, high, region.size)
-    sure = margins(low, high, region) >= -TIE
-    may = margins(low, high, region).T < -TIE  # k not always at least as good as i
-    return Relations(_off_diagonal(sure & _ever_ahead(low, high, region)), _off_diagonal(may))
-
-
-def _ever_ahead(low: Matrix, high: Matrix, region: Admissible) -> Relation:
-    m, n = low.shape
-    gaps = (high[:, None, :] - low[None, :, :]).reshape(m * m, n)
-    return np.asarray(greatest(region, gaps).value.reshape(m, m) > TIE)
+    worst = margins(low, high, region, by_order)
+    may = worst.T < -TIE  # k is not always at least as good as i
+    return Relations(_off_diagonal((worst >= -TIE) & may), _off_diagonal(may))
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ of `data/classes/`, in order of its number, whose conditions the brief meets.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from typing import Any
 
@@ -13,8 +14,11 @@ from pydantic import BaseModel, ConfigDict
 from selector.brief import Brief, Preference
 from selector.datafiles import data_folder, read_toml
 from selector.errors import Fault, InputError
-from selector.fields import Points
+from selector.fields import UNKNOWN, Points
 from selector.scoring.criteria import ADD_UP_TO_A_CONSTANT, CRITERIA
+from selector.scoring.values import direction
+
+GRADES = "the grade of evidence is no criterion: its interval already carries it"
 
 
 class _Table(BaseModel):
@@ -28,6 +32,7 @@ class PresetPreference(_Table):
     points: Points
     swing: float
     reason: str
+    limit_reason: str = UNKNOWN
 
 
 class Preset(_Table):
@@ -37,6 +42,7 @@ class Preset(_Table):
     order: int
     title: str
     author: str
+    set_on: date
     reason: str
     when: dict[str, Any]
     preference: tuple[PresetPreference, ...]
@@ -96,6 +102,8 @@ def weighing(brief: Brief) -> Weighing:
             swing=entry.swing,
             reason=entry.reason,
             author=preset.author,
+            set_on=preset.set_on,
+            limit_reason=entry.limit_reason,
         )
         for entry in preset.preference
     )
@@ -104,11 +112,17 @@ def weighing(brief: Brief) -> Weighing:
 
 def check(preferences: tuple[Preference, ...]) -> None:
     """Refuse preferences that name no criterion, count one thing twice or weigh nothing; all faults at once."""
-    faults = [
-        Fault(f"preferences[{index}].criterion", "is not a criterion", entry.criterion, ", ".join(CRITERIA))
-        for index, entry in enumerate(preferences)
-        if entry.criterion not in CRITERIA
-    ]
+    faults = []
+    for index, entry in enumerate(preferences):
+        where = f"preferences[{index}]"
+        if entry.criterion not in CRITERIA:
+            # What is little known shows in the width of its interval already; to weigh it too would count it twice.
+            remedy = GRADES if any(word in entry.criterion.lower() for word in ("grade", "evidence", "source")) else ""
+            allowed = ", ".join(CRITERIA)
+            faults.append(Fault(f"{where}.criterion", "is not a criterion", entry.criterion, allowed, remedy))
+        elif entry.order_only and (direction(entry.points) == "peak" or not CRITERIA[entry.criterion].levels):
+            allowed = "a criterion of named levels, its points rising or falling"
+            faults.append(Fault(f"{where}.order_only", "has no order to go by", entry.criterion, allowed))
     weighed = [entry.criterion for entry in preferences if entry.swing > 0]
     if set(weighed) >= ADD_UP_TO_A_CONSTANT:
         faults.append(

@@ -35,7 +35,17 @@ GROUPS = (
         ),
     ),
     ("Service", ("service.minimum_c", "service.maximum_c", "service.cyclic_range_k", "service.cycles_per_day")),
-    ("Board", ("board.base", "board.base_limit_c", "board.adhesive", "board.adhesive_limit_c")),
+    (
+        "Board",
+        (
+            "board.base",
+            "board.base_limit_c",
+            "board.base_limit_plus_minus_k",
+            "board.adhesive",
+            "board.adhesive_limit_c",
+            "board.adhesive_limit_plus_minus_k",
+        ),
+    ),
     (
         "Process",
         (
@@ -54,6 +64,7 @@ COLUMNS = {
         "name",
         "kind",
         "rating_c",
+        "rating_plus_minus_k",
         "rating_at",
         "finish",
         "ball_alloy",
