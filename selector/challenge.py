@@ -6,6 +6,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide
 from selector.findings import title_of
+from selector.robustness import narrowing
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 SMALL = 0.05
@@ -95,7 +96,7 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
         gained=gained,
         leader_given_up=leader_given_up,
         leader_gained=leader_gained,
-        measurement=_measurement(candidate, replacement),
+        measurement=_measurement(decision, candidate, replacement),
     )
 
 
@@ -147,7 +148,7 @@ def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:
     return tuple(sorted(trades, key=lambda trade: trade.points or 0.0))
 
 
-def _measurement(candidate: Candidate, replacement: Candidate | None) -> str:
+def _measurement(decision: Decision, candidate: Candidate, replacement: Candidate | None) -> str:
     """Return the figure whose measurement would settle most."""
     if candidate.standing is Standing.UNDECIDED:
         verdict = candidate.blocking()[0]
@@ -155,11 +156,12 @@ def _measurement(candidate: Candidate, replacement: Candidate | None) -> str:
     subject = candidate if candidate.standing is Standing.ADMITTED else replacement
     if subject is None:
         return "none: a fail on figures that are known is not mended by measuring"
-    widest = max(subject.shares, key=lambda share: share.weight * (share.worth_high - share.worth_low))
-    width = widest.weight * (widest.worth_high - widest.worth_low)
-    if width < 0.05:
-        return f"none: every figure of {subject.alloy.id} is tight"
+    found = narrowing(decision, subject)
+    if not found:
+        return f"none: no single figure, measured alone, would narrow the place of {subject.alloy.id}"
+    best = found[0]
     return (
-        f"{title_of(widest.criterion)} of {subject.alloy.id}: now {widest.level.text};"
-        f" it leaves {width:.1f} of 100 points open"
+        f"{title_of(best.criterion)} of {best.alloy}: now {best.now}. The place of {subject.alloy.id} is open by"
+        f" {best.places_now}, and would be by {best.places_mean:.1f} on average after it; no other open figure"
+        " narrows it more"
     )

@@ -1,16 +1,22 @@
-"""The verb about how sure an order is, on the command line."""
+"""The verbs of weighing on the command line: how sure an order is, one person's weights, a meeting."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from selector.brief import Brief
+from selector.brief import Brief, dumps
 from selector.catalogue import load
 from selector.console import DataOption, JsonOption, console, print_json
 from selector.decision import decide
-from selector.record import terminal_weighing
+from selector.errors import Fault, InputError
+from selector.meeting import criteria_of, weighed_by
+from selector.meeting_folder import sit, write_event
+from selector.record import meeting_words, terminal_meeting, terminal_weighing
 from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, robustness
+from selector.scoring.weights import answers as answers_of
 
 
 def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
@@ -47,3 +53,69 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             print_json(terminal_weighing.plain(found))
         else:
             terminal_weighing.show(console(), found)
+
+    @app.command()
+    def weights(
+        brief: Annotated[str, typer.Argument(metavar="BRIEF", help="A TOML file or a shipped brief.")],
+        answers: Annotated[
+            Path | None, typer.Option("--answers", metavar="FILE", help="TOML with one person's answers.")
+        ] = None,
+        output: Annotated[
+            Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write the brief with these weights.")
+        ] = None,
+        as_json: JsonOption = False,
+        data: DataOption = None,
+    ) -> None:
+        """Ask for weights in words; with a file of answers, give the weights and the questions that check them."""
+        asked = read_brief(brief)
+        decision = decide(asked, load(data))
+        if answers is None:
+            if output is not None:
+                raise InputError("the command", [Fault("-o", "has nothing to write without --answers")])
+            terminal_meeting.questions(console(), decision)
+            return
+        found = answers_of.read(answers, criteria_of(decision))
+        if output is not None:
+            text = dumps(asked.model_copy(update={"preferences": weighed_by(decision.weighing.preferences, found)}))
+            try:
+                output.write_text(text, encoding="utf-8")
+            except OSError as error:
+                raise InputError(
+                    "the output file", [Fault(str(output), f"cannot be written ({error.strerror})")]
+                ) from None
+        if as_json:
+            print_json(
+                {
+                    "kind": found.kind,
+                    "author": found.author,
+                    "weights": dict(zip(found.criteria, map(float, found.weights), strict=True)),
+                    "beside": {name: list(map(float, row)) for name, row in found.beside.items()},
+                    "admissible": found.region.described,
+                    "consistency_ratio": None if found.pairs is None else found.pairs.ratio,
+                    "random_index_table": None if found.pairs is None else found.pairs.table,
+                    "checks": list(terminal_meeting.checks(decision, found)),
+                }
+            )
+        else:
+            terminal_meeting.answered(console(), decision, found)
+
+    @app.command()
+    def panel(
+        folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Holds meeting.toml and members/*.toml.")],
+        freeze: Annotated[bool, typer.Option("--freeze", help="Hold the weights fast; needs --by.")] = False,
+        unblind: Annotated[bool, typer.Option("--unblind", help="Lift the letters of a frozen meeting.")] = False,
+        by: Annotated[str, typer.Option("--by", help="Who freezes or lifts the letters.")] = "",
+        as_json: JsonOption = False,
+        data: DataOption = None,
+    ) -> None:
+        """Show several people's weights together: what all agree on, where they part, what of it matters."""
+        if freeze and unblind:
+            raise InputError("the command", [Fault("--unblind", "comes after --freeze, in a second step")])
+        sitting = sit(folder, load(data))
+        if freeze or unblind:
+            now = datetime.now(UTC).replace(microsecond=0)
+            sitting = write_event(sitting, "frozen" if freeze else "unblinded", by, now)
+        if as_json:
+            print_json(meeting_words.plain(sitting.meeting))
+        else:
+            terminal_meeting.show(console(), sitting.meeting)

@@ -302,7 +302,8 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         now = _counted_level(share.level.low, share.level.high, points)
         level = level_for(change, now, points)
         unit = CRITERIA[share.criterion].unit
-        told = f"{CRITERIA[share.criterion].title} of {entry.alloy.id}: worth {change.worth_from:.1f} -> {change.worth_to:.1f}"
+        told = f"{CRITERIA[share.criterion].title} of {entry.alloy.id}:"
+        told += f" worth {change.worth_from:.1f} -> {change.worth_to:.1f}"
         if level is not None and not CRITERIA[share.criterion].levels:
             was = "not known" if now is None else f"{now:.4g}"
             told += f", as {was} -> {level:.4g} {unit}"
@@ -312,7 +313,8 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         # Anchors of different criteria compare by the share of their own range that they move.
         move, j = min(moves, key=lambda pair: abs(pair[0].change) / _range(decision, pair[1]))
         criterion = CRITERIA[rows[0].shares[j].criterion]
-        told = f"anchor {move.anchor + 1} of {criterion.title}: {move.level_from:.4g} -> {move.level_to:.4g} {criterion.unit}"
+        told = f"anchor {move.anchor + 1} of {criterion.title}:"
+        told += f" {move.level_from:.4g} -> {move.level_to:.4g} {criterion.unit}"
         found.append(Overturn("anchor", names[move.rival], abs(move.change), told.strip()))
     return tuple(found)
 
@@ -363,7 +365,7 @@ def _measurements(
     )
 
 
-def one(decision: Decision, candidate: Candidate) -> tuple[Measurement, ...]:
+def narrowing(decision: Decision, candidate: Candidate) -> tuple[Measurement, ...]:
     """Return the figures whose measurement would narrow the place of one admitted alloy, the best first."""
     if candidate not in decision.admitted:
         return ()

@@ -70,8 +70,8 @@ def _challenger(found: Robustness, entry: Contender) -> str:
         return f"{entry.alloy}: under some such weights it shares the first place with {entry.nearest}; {seen}."
     if entry.can_lead_at_best:
         return (
-            f"{entry.alloy}: no such weights put it first as it ranks now ({-entry.lead:.1f} points short), but they may"
-            f" if open figures fall its way; {seen}."
+            f"{entry.alloy}: no such weights put it first as it ranks now ({-entry.lead:.1f} points short), but they"
+            f" may if open figures fall its way; {seen}."
         )
     return (
         f"{entry.alloy}: no such weights put it first, even with open figures at their best"

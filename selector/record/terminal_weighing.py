@@ -1,5 +1,6 @@
 """How sure an order is, as text for a terminal and as plain data for machines."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
 import numpy as np
@@ -23,7 +24,7 @@ def show(console: Console, found: Robustness) -> None:
     """Print the finding, the contenders, weights, smallest changes, measurements."""
     console.print(sentence(found), style="bold")
     console.print(f"Known of the weights: {KNOWLEDGE[found.knowledge]}. {found.region}\n")
-    _print(console, contender_rows(found))
+    print_rows(console, contender_rows(found))
     console.print("\nWho may lead, and who may not", style="bold")
     for line in challengers(found):
         console.print(f"- {line}")
@@ -39,13 +40,13 @@ def show(console: Console, found: Robustness) -> None:
         }
         for row in band_rows(found)
     ]
-    _print(console, rows)
+    print_rows(console, rows)
     console.print("\nSmallest changes that bring a rival level", style="bold")
     for line in overturn_lines(found):
         console.print(f"- {line}")
     if found.measurements:
         console.print("\nWhat a measurement would settle", style="bold")
-        _print(console, measurement_rows(found)[:MOST_PLACES])
+        print_rows(console, measurement_rows(found)[:MOST_PLACES])
     chances = found.chances
     console.print(
         f"\nDrawn: {chances.draws} draws, seed {chances.seed}; weights: {chances.weights}; data: {chances.data}."
@@ -53,7 +54,8 @@ def show(console: Console, found: Robustness) -> None:
     )
 
 
-def _print(console: Console, rows: list[dict[str, object]]) -> None:
+def print_rows(console: Console, rows: Sequence[Mapping[str, object]]) -> None:
+    """Print rows under the names of the first one's columns."""
     table = Table(box=None, pad_edge=False, header_style="bold")
     for name in rows[0]:
         table.add_column(name, overflow="fold")

@@ -83,7 +83,8 @@ def _sampling() -> tuple[int, int]:
         )
         seed = st.number_input("Seed", 0, 2**31, SEED, 1, key="seed", persist_state="session")
         st.caption(
-            "The same seed gives the same draws, on any number of cores. A hundred times the draws, a tenth of the error."
+            "The same seed gives the same draws, on any number of cores. A hundred times the draws, a tenth of the"
+            " error."
         )
     return int(draws), int(seed)
 
