@@ -32,7 +32,6 @@ LIMITED: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "process_headroom_k": ("the ratings of parts and board", "process_peak"),
         "service_headroom_k": ("the heat of service", "service_heat"),
-        "drop": ("shock on bismuth-rich grades", "class_and_cycling"),
         "thermal_cycling": ("cycling and class on bismuth-rich grades", "class_and_cycling"),
         "supply_risk_wt": ("customers' bans of an element", "customer_ban"),
     }

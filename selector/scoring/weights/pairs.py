@@ -50,8 +50,8 @@ RANDOM_INDEX: Mapping[str, Mapping[int, float]] = MappingProxyType(
 )
 SOURCES: Mapping[str, str] = MappingProxyType(
     {
-        "saaty": "Saaty (1980), The Analytic Hierarchy Process",
-        "alonso-lamata": "Alonso and Lamata (2006), IJUFKS 14(4), 445-459",
+        "saaty": "The Analytic Hierarchy Process (1980)",
+        "alonso-lamata": "IJUFKS 14(4), 445-459 (2006)",
     }
 )
 

@@ -26,7 +26,9 @@ def _shared(groups: Groups, of_places: Callable[[Vector], Vector]) -> Vector:
 
 
 def centroid(groups: Groups) -> Vector:
-    """Return the rank-order centroid: the mean of all weights that respect the ranking (Barron and Barrett, 1996).
+    """Return the rank-order centroid: the mean of all weights that respect the ranking.
+
+    Source: Management Science 42(11), 1515-1523 (1996).
 
     Parameters
     ----------
@@ -47,10 +49,10 @@ def centroid(groups: Groups) -> Vector:
 
 
 def rank_sum(groups: Groups) -> Vector:
-    """Return weights that fall evenly with the place (Stillwell, Seaver and Edwards, 1981); as `centroid`."""
+    """Return weights that fall evenly with the place (OBHP 28, 62-77, 1981); as `centroid`."""
     return _shared(groups, lambda places: 2 * (places.size + 1 - places) / (places.size * (places.size + 1)))
 
 
 def rank_reciprocal(groups: Groups) -> Vector:
-    """Return weights that fall as 1 over the place (Stillwell, Seaver and Edwards, 1981); as `centroid`."""
+    """Return weights that fall as 1 over the place (OBHP 28, 62-77, 1981); as `centroid`."""
     return _shared(groups, lambda places: (1 / places) / (1 / places).sum())
