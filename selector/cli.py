@@ -59,7 +59,10 @@ def shortlist(
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
     opinions: Annotated[
-        bool, typer.Option("--opinions", help="Also ask TOPSIS and VIKOR, relative to the list.")
+        bool,
+        typer.Option(
+            "--opinions", help="Also ask other methods: TOPSIS, VIKOR, PROMETHEE II, SPOTIS, geometric value."
+        ),
     ] = False,
     data: DataOption = None,
 ) -> None:
