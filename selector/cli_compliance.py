@@ -1,42 +1,57 @@
-"""The verbs of compliance on the command line: hold alloys against dated rules, and list the rules."""
+"""The verbs of compliance on the command line: hold alloys against dated rules, write a sheet, list the rules."""
 
 import json
 import sys
-from collections.abc import Callable, Iterable, Mapping
-from datetime import date
-from fractions import Fraction
-from typing import Annotated, get_args
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
 
 import typer
 from rich.console import Console
 
-from selector.brief import Brief
-from selector.compliance.context import (
-    APPLICATIONS,
-    FIGURES,
-    FORMS,
-    JUDGED,
-    MARKET_CODES,
-    USES,
-    Ban,
-    Context,
-    context,
-    of_use,
+from selector.asked_compliance import (
+    AskedAlloy,
+    BanOption,
+    BriefOption,
+    DateKindOption,
+    DeclaredOption,
+    EquipmentOption,
+    FigureOption,
+    FormOption,
+    JointOption,
+    JudgedOption,
+    MarketOption,
+    OnOption,
+    ReadBrief,
+    TraceOption,
+    Typed,
+    UseOption,
+    asked,
+    day_of,
+    traced,
 )
+from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate_all, failing
 from selector.compliance.finding import Finding
 from selector.compliance.rulesets import rule_sets
-from selector.composition import Composition, atomic_masses, parse
+from selector.console import printable
 from selector.errors import Fault, InputError, shown
-from selector.fields import UNKNOWN, DateKind
+from selector.fields import UNKNOWN
 from selector.record import compliance as record
+from selector.record import recheck as again
+from selector.record.iec62474 import sheet_xml
 from selector.record.plain import csv_text
-from selector.units import exact
+from selector.record.sheet import Certificate, certificate
+from selector.record.sheet import sheet as made_sheet
+from selector.record.sheet_files import sheet_csv, sheet_html, sheet_xlsx
 
 WIDTH_WHEN_PIPED = 140
+SHEET_ENDINGS = (".csv", ".xlsx", ".html", ".xml")
+ALLOYS_HELP = "Compositions in any spelling; or a file: the CSV of a sheet, or IEC 62474 XML."
 
 
-def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
+def register(app: typer.Typer, read_brief: ReadBrief) -> None:
     """Add the verbs to the command line.
 
     Parameters
@@ -48,67 +63,53 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
 
     @app.command()
     def comply(
-        alloys: Annotated[list[str], typer.Argument(metavar="ALLOY...", help="Compositions in any spelling.")],
-        brief: Annotated[str, typer.Option("--brief", metavar="BRIEF", help="Markets, use and bans of a brief.")] = "",
-        market: Annotated[str, typer.Option("--market", help=f"Of {', '.join(MARKET_CODES)}, with commas.")] = "",
-        on: Annotated[str, typer.Option("--on", metavar="DATE", help="The day asked about: 2027-07-01.")] = "",
-        date_kind: Annotated[str, typer.Option("--date-kind", help=", ".join(get_args(DateKind)))] = "",
-        use: Annotated[
-            str, typer.Option("--use", help=f"Words with commas, not- before a denial: {', '.join(USES)}.")
-        ] = "",
-        equipment: Annotated[str, typer.Option("--equipment", help="Kind of equipment, as in a brief.")] = UNKNOWN,
-        judged: Annotated[str, typer.Option("--as", help=f"What is judged: {', '.join(JUDGED)}.")] = "",
-        application: Annotated[
-            str, typer.Option("--joint", help=f"Which joint it is: {', '.join(APPLICATIONS)}.")
-        ] = UNKNOWN,
-        form: Annotated[str, typer.Option("--form", help=", ".join(FORMS))] = UNKNOWN,
-        figure: Annotated[
-            list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")
-        ] = None,
-        trace: Annotated[list[str] | None, typer.Option("--trace", help="A measured trace: Pb=450ppm.")] = None,
-        ban: Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")] = None,
-        declared: Annotated[
-            str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")
+        alloys: Annotated[list[str] | None, typer.Argument(metavar="ALLOY...", help=ALLOYS_HELP)] = None,
+        brief: BriefOption = "",
+        market: MarketOption = "",
+        on: OnOption = "",
+        date_kind: DateKindOption = "",
+        use: UseOption = "",
+        equipment: EquipmentOption = UNKNOWN,
+        judged: JudgedOption = "",
+        application: JointOption = UNKNOWN,
+        form: FormOption = UNKNOWN,
+        figure: FigureOption = None,
+        trace: TraceOption = None,
+        ban: BanOption = None,
+        declared: DeclaredOption = "",
+        recheck: Annotated[
+            str,
+            typer.Option("--recheck", metavar="FOLDER", help="Ask saved decisions again: which verdicts change?"),
         ] = "",
         everything: Annotated[bool, typer.Option("--all", help="Also what does not apply, and exemptions.")] = False,
         as_json: Annotated[bool, typer.Option("--json", help="Print JSON for machines.")] = False,
         as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")] = False,
     ) -> None:
-        """Hold alloys against dated rules of law, quality, supply and customers; ends with 1 where something fails."""
-        faults: list[Fault] = []
-        given = {
-            "uses": _listed(use),
-            "equipment": equipment,
-            "application": application,
-            "form": form,
-            "figures": dict(_pairs(figure or (), "--figure", "", faults)),
-            "traces": dict(_pairs(trace or (), "--trace", "ppm", faults)),
-            "declared": _listed(declared) or None,
-        }
-        bans = [
-            Ban(element, limit, "as given on the command line")
-            for element, limit in _pairs(ban or (), "--ban", "ppm", faults)
-        ]
-        for option, element in (
-            *(("--trace", element) for element in _keys(given["traces"])),
-            *(("--ban", entry.element) for entry in bans),
-            *(("--declared", element) for element in _listed(declared)),
-        ):
-            if element not in atomic_masses():
-                faults.append(Fault(option, "is not an element in the table", shown(element), "a symbol such as Pb"))
-        found = _compositions(alloys, faults)
-        day = _day(on, faults)
-        markets = [MARKET_CODES.get(code, code) for code in _listed(market)]
-        if not brief and day is None and not faults:
-            faults.append(Fault("--on", "is missing", allowed="a date such as 2027-07-01, or a brief with markets"))
-        if faults:
-            raise InputError("the command", faults)
-        if brief:
-            asked = _of_brief(read_brief(brief), markets, day, date_kind, judged, given, bans)
-        else:
-            assert day is not None
-            asked = [_context(day, date_kind or "placed on market", markets, judged or "alloy", given, bans)]
-        findings = _each_once(entry for one in asked for entry in evaluate_all(found, one))
+        """Hold alloys against dated rules of law, quality, supply and customers; ends with 1 where something fails.
+
+        With --recheck, ask saved decisions again under the rules as they are now; ends with 1 where something changed.
+        """
+        typed = Typed(
+            brief,
+            market,
+            on,
+            date_kind,
+            use,
+            equipment,
+            judged,
+            application,
+            form,
+            tuple(figure or ()),
+            tuple(trace or ()),
+            tuple(ban or ()),
+            declared,
+        )
+        if recheck:
+            raise typer.Exit(_recheck(recheck, alloys or [], typed, as_json, as_csv))
+        missing = [] if alloys else [Fault("ALLOY", "is missing", allowed="SAC305, Sn-58Bi, 63/37 or a file")]
+        found, contexts = asked(alloys or [], typed, read_brief, missing)
+        _say_notes(found)
+        findings = list(dict.fromkeys(_findings(found, contexts)))
         if as_json:
             print(json.dumps(record.plain(findings), indent=2, ensure_ascii=False, allow_nan=False))
         elif as_csv:
@@ -116,6 +117,75 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         else:
             record.show(_console(), findings, everything)
         raise typer.Exit(1 if failing(findings) else 0)
+
+    @app.command()
+    def sheet(
+        alloy: Annotated[str, typer.Argument(metavar="ALLOY", help=ALLOYS_HELP)],
+        output: Annotated[
+            Path, typer.Option("-o", "--output", metavar="FILE", help=f"By its ending: {', '.join(SHEET_ENDINGS)}.")
+        ],
+        brief: BriefOption = "",
+        market: MarketOption = "",
+        on: OnOption = "",
+        date_kind: DateKindOption = "",
+        use: UseOption = "",
+        equipment: EquipmentOption = UNKNOWN,
+        judged: JudgedOption = "",
+        application: JointOption = UNKNOWN,
+        form: FormOption = UNKNOWN,
+        figure: FigureOption = None,
+        trace: TraceOption = None,
+        ban: BanOption = None,
+        declared: DeclaredOption = "",
+        lot: Annotated[str, typer.Option("--lot", help="Lot of the certificate.")] = "",
+        laboratory: Annotated[str, typer.Option("--laboratory", help="Who measured.")] = "",
+        method: Annotated[str, typer.Option("--method", help="How it was measured.")] = "",
+        certified: Annotated[str, typer.Option("--certified", metavar="DATE", help="Day of the certificate.")] = "",
+        expires: Annotated[str, typer.Option("--expires", metavar="DATE", help="Last day on which it counts.")] = "",
+    ) -> None:
+        """Write the composition sheet of one alloy (no declaration); ends with 1 where something fails."""
+        faults = _output_faults(output)
+        days = [day_of("--certified", certified, faults), day_of("--expires", expires, faults)]
+        given = Certificate()
+        try:
+            given = certificate(lot, laboratory, method, *days)
+        except InputError as error:
+            faults += error.faults
+        typed = Typed(
+            brief,
+            market,
+            on,
+            date_kind,
+            use,
+            equipment,
+            judged,
+            application,
+            form,
+            tuple(figure or ()),
+            tuple(trace or ()),
+            tuple(ban or ()),
+            declared,
+        )
+        found, contexts = asked([alloy], typed, read_brief, faults)
+        if len(found) > 1:
+            names = ", ".join(shown(entry.name) for entry in found[:8])
+            remedy = "keep one material in the file"
+            raise InputError("the command", [Fault(alloy, "holds more than one material", names, "one", remedy)])
+        _say_notes(found)
+        one = found[0]
+        made = made_sheet(one.name, one.composition, traced(one, contexts), _joined(one.certificate, given))
+        writers = {".csv": sheet_csv, ".html": sheet_html, ".xml": sheet_xml}
+        ending = output.suffix.lower()
+        content = sheet_xlsx(made) if ending == ".xlsx" else writers[ending](made).encode()
+        try:
+            output.write_bytes(content)
+        except OSError as error:
+            problem = f"cannot be written ({error.strerror})"
+            raise InputError("the output file", [Fault(str(output), problem, remedy="name another file")]) from None
+        print(printable(f"{output}: {len(content) / 1000:.0f} kB. {made.headline}"))
+        for caution in made.cautions:
+            print(printable(f"Watch: {caution}."))
+        raise typer.Exit(1 if made.failing else 0)
 
     @app.command()
     def rules(
@@ -132,91 +202,56 @@ def _console() -> Console:
     return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False, emoji=False)
 
 
-def _listed(text: str) -> list[str]:
-    return [word.strip() for word in text.split(",") if word.strip()]
+def _findings(found: Iterable[AskedAlloy], contexts: Iterable[Context]) -> Iterable[Finding]:
+    """Yield the findings of every alloy, each with what its file measured."""
+    entries = list(found)
+    for one in contexts:
+        alike = {entry.name: entry.composition for entry in entries if not entry.traces}
+        yield from evaluate_all(alike, one)
+        for entry in entries:
+            if entry.traces:
+                yield from evaluate_all({entry.name: entry.composition}, traced(entry, [one])[0])
 
 
-def _keys(table: object) -> list[str]:
-    return list(table) if isinstance(table, Mapping) else []
+def _say_notes(found: Iterable[AskedAlloy]) -> None:
+    """Say beside the output what was set aside in reading a file."""
+    for entry in found:
+        for note in entry.notes:
+            print(printable(f"{entry.name}: {note}."), file=sys.stderr)
 
 
-def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
-    """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
-    found = []
-    for text in texts:
-        name, _, number = text.partition("=")
-        bare = number.strip().removesuffix(unit).strip()
-        try:
-            if unit and not number.strip().endswith(unit):
-                raise ValueError
-            found.append((name.strip(), exact(bare)))
-        except (ValueError, ZeroDivisionError):
-            allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
-            faults.append(Fault(option, "cannot be read", shown(text), allowed))
-    return found
+def _joined(of_file: Certificate, typed: Certificate) -> Certificate:
+    """Return a certificate in which what was typed stands above what the file holds; checked as one."""
+    told = {name: value for name, value in vars(typed).items() if value}
+    joined = replace(of_file, **told)
+    return certificate(joined.lot, joined.laboratory, joined.method, joined.certified, joined.expires)
 
 
-def _compositions(texts: Iterable[str], faults: list[Fault]) -> dict[str, Composition]:
-    found: dict[str, Composition] = {}
-    for text in texts:
-        try:
-            found[text] = parse(text)
-        except InputError as error:
-            faults.extend(error.faults)
-    return found
+def _output_faults(path: Path) -> list[Fault]:
+    faults, given = [], shown(str(path))
+    if path.suffix.lower() not in SHEET_ENDINGS:
+        faults.append(Fault("--output", "has no ending that says what to write", given, ", ".join(SHEET_ENDINGS)))
+    if path.is_dir():
+        faults.append(Fault("--output", "is a folder", given, "a file", "name a file in it"))
+    elif not path.parent.is_dir():
+        faults.append(Fault("--output", "lies in a folder that does not exist", given, remedy="make the folder first"))
+    return faults
 
 
-def _day(text: str, faults: list[Fault]) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        faults.append(Fault("--on", "is not a date", shown(text), "a date such as 2027-07-01"))
-        return None
-
-
-def _context(
-    day: date, date_kind: str, markets: list[str], judged: str, given: Mapping[str, object], bans: list[Ban]
-) -> Context:
-    """Return a checked context of what stands on the command line."""
-    facts = {**given, "markets": markets, "date_kind": date_kind, "judged": judged, "bans": bans}
-    uses = facts.pop("uses")
-    return context(day, uses, **facts)  # type: ignore[arg-type]
-
-
-def _of_brief(
-    brief: Brief,
-    markets: list[str],
-    day: date | None,
-    date_kind: str,
-    judged: str,
-    given: Mapping[str, object],
-    bans: list[Ban],
-) -> list[Context]:
-    """Return one context for every market of a brief, with what the command line adds or says otherwise."""
-    entries = [entry for entry in brief.markets if not markets or entry.market in markets]
-    if not entries:
-        raise InputError(
-            "the command",
-            [Fault("--brief", "names none of the markets asked about", allowed="a brief with markets, or --market")],
-        )
-    listed = [*(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans), *bans]
-    found = []
-    for entry in entries:
-        told = of_use(brief.use, entry)
-        uses = given["uses"]
-        assert isinstance(uses, list)
-        said = {word.removeprefix("not-") for word in uses}
-        kept = [word for word in told.yes if word != "electrical"] + [f"not-{word}" for word in told.no - said]
-        more = {**given, "uses": [*uses, *kept]}
-        if more["equipment"] == UNKNOWN:
-            more["equipment"] = told.equipment
-        when, kind = day or entry.date, date_kind or entry.date_kind
-        found.append(_context(when, kind, [entry.market], judged or "joint", more, listed))
-    return found
-
-
-def _each_once(findings: Iterable[Finding]) -> list[Finding]:
-    """Return findings without the repeats that rules of every market give for each market of a brief."""
-    return list(dict.fromkeys(findings))
+def _recheck(folder: str, alloys: list[str], typed: Typed, as_json: bool, as_csv: bool) -> int:
+    """Ask saved decisions again and print what changes; return 1 where something does."""
+    faults: list[Fault] = []
+    day = day_of("--on", typed.on, faults)
+    if alloys or replace(typed, on="") != Typed():
+        problem = "takes alloys, use and markets from the saved decisions"
+        faults.append(Fault("--recheck", problem, allowed="--on, --json and --csv beside it"))
+    if faults:
+        raise InputError("the command", faults)
+    found = again.recheck_folder(Path(folder), day)
+    if as_json:
+        print(json.dumps(again.plain(found), indent=2, ensure_ascii=False, allow_nan=False))
+    elif as_csv:
+        print(csv_text(again.rows(found)), end="")
+    else:
+        again.show(_console(), found)
+    return 1 if found.changes else 0

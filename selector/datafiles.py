@@ -46,13 +46,21 @@ def page_file() -> Path:
     return beside if beside.is_file() else package / "_shipped" / "app.py"
 
 
-def read_text(path: Path, what: str) -> str:
+def read_text(path: Path, what: str, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
     """Return the text of a file that a person handed over, or say why it cannot be read.
+
+    Parameters
+    ----------
+    path : Path
+    what : str
+        Named in faults.
+    largest_bytes : int
+        What may be read at most; 1 MB where left out.
 
     Raises
     ------
     InputError
-        Missing, a folder, over 1 MB, not UTF-8, or holding a NUL byte.
+        Missing, a folder, too large, not UTF-8, or holding a NUL byte.
     """
     where = str(path)
     try:
@@ -60,8 +68,8 @@ def read_text(path: Path, what: str) -> str:
             raise InputError(what, [Fault(where, "is a folder", allowed="a file")])
         size = path.stat().st_size
         with path.open("rb") as file:
-            raw = file.read(LARGEST_FILE_BYTES + 1)
-        if max(size, len(raw)) > LARGEST_FILE_BYTES:
+            raw = file.read(largest_bytes + 1)
+        if max(size, len(raw)) > largest_bytes:
             raise InputError(
                 what,
                 [
@@ -69,7 +77,7 @@ def read_text(path: Path, what: str) -> str:
                         where,
                         "is too large",
                         f"{max(size, len(raw)):,} bytes",
-                        f"at most {LARGEST_FILE_BYTES:,} bytes",
+                        f"at most {largest_bytes:,} bytes",
                     )
                 ],
             )

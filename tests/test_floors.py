@@ -38,6 +38,7 @@ FLOORS = (
     "record",
     "console",
     "asked",
+    "asked_compliance",
     "cli_melting",
     "cli_compliance",
     "cli_weighing",

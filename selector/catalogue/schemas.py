@@ -203,11 +203,13 @@ SCHEMAS: Mapping[str, pa.DataFrameSchema] = {
         "symbol",
         symbol=column("The symbol", unique=True),
         name=column("The English name", unique=True),
+        cas=column("CAS Registry Number of the metal or element, the last digit a check", unique=True),
         atomic_mass=number("Standard atomic weight, g/mol", low=1, high=300),
         density_g_cm3=number("Density near 20 degC, g/cm3", required=False, low=0.1, high=25),
         melting_point_c=number("Melting point, degC", required=False, low=-273.15, high=4000),
         mass_source=source(),
         value_source=source(),
+        cas_source=source(),
     ),
     "prices": table(
         "prices",

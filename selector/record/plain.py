@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from selector.catalogue import Alloy, Catalogue
 from selector.challenge import Challenge
+from selector.compliance.saved import of_brief, saved
 from selector.composition import decimal_text
 from selector.decision import Candidate, Decision
 from selector.figures import figure
@@ -77,6 +78,10 @@ def plain(decision: Decision) -> Mapping[str, object]:
             "preferences": [entry.model_dump(mode="json") for entry in decision.weighing.preferences],
         },
         "cautions": list(decision.cautions),
+        # What `comply --recheck` asks again: rule by rule, where the verdicts below are one a group of rule sets.
+        "compliance": saved(
+            {entry.alloy.id: entry.alloy.composition for entry in decision.candidates}, of_brief(decision.brief)
+        ),
         "admitted": [candidate(entry) for entry in decision.admitted],
         "undecided": [candidate(entry) for entry in decision.undecided],
         "ruled_out": [candidate(entry) for entry in decision.ruled_out],

@@ -1,0 +1,248 @@
+"""What a person types at a verb about compliance: alloys, use, day, markets, traces, bans; all faults at once."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated, get_args
+
+import typer
+
+from selector.brief import Brief
+from selector.compliance.context import (
+    APPLICATIONS,
+    FIGURES,
+    FORMS,
+    JUDGED,
+    MARKET_CODES,
+    USES,
+    Ban,
+    Context,
+    context,
+    of_use,
+)
+from selector.composition import Composition, atomic_masses, parse
+from selector.errors import Fault, InputError, shown
+from selector.fields import UNKNOWN, DateKind
+from selector.record.sheet import Certificate
+from selector.record.sheet_read import is_file_name, read_compositions
+from selector.units import exact
+
+ReadBrief = Callable[[str], Brief]
+
+BriefOption = Annotated[str, typer.Option("--brief", metavar="BRIEF", help="Markets, use and bans of a brief.")]
+MarketOption = Annotated[str, typer.Option("--market", help=f"Of {', '.join(MARKET_CODES)}, with commas.")]
+OnOption = Annotated[str, typer.Option("--on", metavar="DATE", help="The day asked about: 2027-07-01.")]
+DateKindOption = Annotated[str, typer.Option("--date-kind", help=", ".join(get_args(DateKind)))]
+UseOption = Annotated[str, typer.Option("--use", help=f"Words with commas, not- before a denial: {', '.join(USES)}.")]
+EquipmentOption = Annotated[str, typer.Option("--equipment", help="Kind of equipment, as in a brief.")]
+JudgedOption = Annotated[str, typer.Option("--as", help=f"What is judged: {', '.join(JUDGED)}.")]
+JointOption = Annotated[str, typer.Option("--joint", help=f"Which joint it is: {', '.join(APPLICATIONS)}.")]
+FormOption = Annotated[str, typer.Option("--form", help=", ".join(FORMS))]
+FigureOption = Annotated[list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")]
+TraceOption = Annotated[list[str] | None, typer.Option("--trace", help="A measured trace: Pb=450ppm.")]
+BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")]
+DeclaredOption = Annotated[str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")]
+
+
+@dataclass(frozen=True)
+class Typed:
+    """The options as they were typed; each means what its verb's help says."""
+
+    brief: str = ""
+    market: str = ""
+    on: str = ""
+    date_kind: str = ""
+    use: str = ""
+    equipment: str = UNKNOWN
+    judged: str = ""
+    application: str = UNKNOWN
+    form: str = UNKNOWN
+    figure: tuple[str, ...] = ()
+    trace: tuple[str, ...] = ()
+    ban: tuple[str, ...] = ()
+    declared: str = ""
+
+
+@dataclass(frozen=True)
+class AskedAlloy:
+    """An alloy that was asked about.
+
+    Parameters
+    ----------
+    name : str
+        As typed, or as the file that holds it calls it.
+    composition : Composition
+    traces : tuple of (str, Fraction)
+        Measured contents that its file holds, ppm.
+    certificate : Certificate
+        Of its file.
+    notes : tuple of str
+        What was set aside in reading its file.
+    """
+
+    name: str
+    composition: Composition
+    traces: tuple[tuple[str, Fraction], ...] = ()
+    certificate: Certificate = field(default_factory=Certificate)
+    notes: tuple[str, ...] = ()
+
+
+def asked(
+    alloys: Iterable[str], typed: Typed, read_brief: ReadBrief, more: Iterable[Fault] = ()
+) -> tuple[list[AskedAlloy], list[Context]]:
+    """Return alloys and contexts: one context, or one for every market of a brief.
+
+    Parameters
+    ----------
+    alloys : iterable of str
+        Compositions in any spelling, or files of compositions.
+    typed : Typed
+    read_brief : callable
+        Reads a brief by the name of a file or of a shipped brief.
+    more : iterable of Fault
+        What else is wrong with the command, to be told with the rest.
+
+    Raises
+    ------
+    InputError
+        With every fault of the command.
+    """
+    faults = [*more]
+    given = {
+        "uses": listed(typed.use),
+        "equipment": typed.equipment,
+        "application": typed.application,
+        "form": typed.form,
+        "figures": dict(_pairs(typed.figure, "--figure", "", faults)),
+        "traces": dict(_pairs(typed.trace, "--trace", "ppm", faults)),
+        "declared": listed(typed.declared) or None,
+    }
+    bans = [
+        Ban(element, limit, "as given on the command line")
+        for element, limit in _pairs(typed.ban, "--ban", "ppm", faults)
+    ]
+    for option, element in (
+        *(("--trace", element) for element in _keys(given["traces"])),
+        *(("--ban", entry.element) for entry in bans),
+        *(("--declared", element) for element in listed(typed.declared)),
+    ):
+        if element not in atomic_masses():
+            faults.append(Fault(option, "is not an element in the table", shown(element), "a symbol such as Pb"))
+    found = _alloys(alloys, faults)
+    day = day_of("--on", typed.on, faults)
+    markets = [MARKET_CODES.get(code, code) for code in listed(typed.market)]
+    if not typed.brief and day is None and not faults:
+        faults.append(Fault("--on", "is missing", allowed="a date such as 2027-07-01, or a brief with markets"))
+    if faults:
+        raise InputError("the command", faults)
+    if typed.brief:
+        brief = read_brief(typed.brief)
+        return found, _of_brief(brief, markets, day, typed.date_kind, typed.judged, given, bans)
+    assert day is not None
+    one = _context(day, typed.date_kind or "placed on market", markets, typed.judged or "alloy", given, bans)
+    return found, [one]
+
+
+def traced(entry: AskedAlloy, contexts: Iterable[Context]) -> list[Context]:
+    """Return contexts with the measured contents of an alloy's file added; what was typed stands above the file."""
+    return [replace(one, traces=tuple(sorted({**dict(entry.traces), **dict(one.traces)}.items()))) for one in contexts]
+
+
+def listed(text: str) -> list[str]:
+    """Return words that commas set apart."""
+    return [word.strip() for word in text.split(",") if word.strip()]
+
+
+def day_of(option: str, text: str, faults: list[Fault]) -> date | None:
+    """Return a day, None where none is given, and add a fault where it is none."""
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        faults.append(Fault(option, "is not a date", shown(text), "a date such as 2027-07-01"))
+        return None
+
+
+def _keys(table: object) -> list[str]:
+    return list(table) if isinstance(table, Mapping) else []
+
+
+def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
+    """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
+    found = []
+    for text in texts:
+        name, _, number = text.partition("=")
+        bare = number.strip().removesuffix(unit).strip()
+        try:
+            if unit and not number.strip().endswith(unit):
+                raise ValueError
+            found.append((name.strip(), exact(bare)))
+        except (ValueError, ZeroDivisionError):
+            allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
+            faults.append(Fault(option, "cannot be read", shown(text), allowed))
+    return found
+
+
+def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
+    found: dict[str, AskedAlloy] = {}
+    for text in texts:
+        try:
+            if not is_file_name(text):
+                found[text] = AskedAlloy(text, parse(text))
+                continue
+            for entry in read_compositions(Path(text)):
+                name = entry.name if entry.name not in found else f"{entry.name} ({text})"
+                if name in found:
+                    faults.append(Fault(text, "names a material twice", shown(entry.name), "each name once"))
+                found[name] = AskedAlloy(name, entry.composition, entry.traces, entry.certificate, entry.notes)
+        except InputError as error:
+            known = (text, Path(text).name) if is_file_name(text) else ("",)
+            faults += [
+                fault if fault.where.startswith(known) else replace(fault, where=f"{text}, {fault.where}")
+                for fault in error.faults
+            ]
+    return list(found.values())
+
+
+def _context(
+    day: date, date_kind: str, markets: list[str], judged: str, given: Mapping[str, object], bans: list[Ban]
+) -> Context:
+    """Return a checked context of what stands on the command line."""
+    facts = {**given, "markets": markets, "date_kind": date_kind, "judged": judged, "bans": bans}
+    uses = facts.pop("uses")
+    return context(day, uses, **facts)  # type: ignore[arg-type]
+
+
+def _of_brief(
+    brief: Brief,
+    markets: list[str],
+    day: date | None,
+    date_kind: str,
+    judged: str,
+    given: Mapping[str, object],
+    bans: list[Ban],
+) -> list[Context]:
+    """Return one context for every market of a brief, with what the command line adds or says otherwise."""
+    entries = [entry for entry in brief.markets if not markets or entry.market in markets]
+    if not entries:
+        raise InputError(
+            "the command",
+            [Fault("--brief", "names none of the markets asked about", allowed="a brief with markets, or --market")],
+        )
+    every = [*(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans), *bans]
+    found = []
+    for entry in entries:
+        told = of_use(brief.use, entry)
+        uses = given["uses"]
+        assert isinstance(uses, list)
+        said = {word.removeprefix("not-") for word in uses}
+        kept = [word for word in told.yes if word != "electrical"] + [f"not-{word}" for word in told.no - said]
+        more = {**given, "uses": [*uses, *kept]}
+        if more["equipment"] == UNKNOWN:
+            more["equipment"] = told.equipment
+        when, kind = day or entry.date, date_kind or entry.date_kind
+        found.append(_context(when, kind, [entry.market], judged or "joint", more, every))
+    return found
