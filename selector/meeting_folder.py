@@ -74,7 +74,8 @@ def _brief(folder: Path, name: str) -> Brief:
 
 def _members(folder: Path, decision: Decision) -> dict[str, Answers]:
     """Return each member's answers by the name of the file, with the faults of all files at once."""
-    found, faults = {}, []
+    found: dict[str, Answers] = {}
+    faults: list[Fault] = []
     for path in sorted((folder / MEMBERS).glob("*.toml")):
         try:
             found[path.stem] = answers.read(path, criteria_of(decision))

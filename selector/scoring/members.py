@@ -84,9 +84,9 @@ def agreed_pairs(low: Matrix, high: Matrix, weights: Matrix) -> Flags:
         members. Exact: a mix is a mean of members, and a mean of positive leads is positive.
     """
     least, most = member_scores(low, weights), member_scores(high, weights)
-    ahead = (least[:, :, None] > most[:, None, :] + TIE).all(axis=0)
+    ahead = np.asarray((least[:, :, None] > most[:, None, :] + TIE).all(axis=0), dtype=bool)
     np.fill_diagonal(ahead, False)
-    return np.asarray(ahead, dtype=bool)
+    return ahead
 
 
 def movers(worths: Matrix, weights: Matrix, group: Matrix) -> tuple[Mover, ...]:
@@ -122,7 +122,7 @@ def _with_share(weights: Matrix, column: int, share: float) -> Matrix:
     rest = 1.0 - weights[column]
     if rest <= 0:
         return weights
-    moved = weights * ((1.0 - share) / rest)
+    moved = np.asarray(weights * ((1.0 - share) / rest), dtype=float)
     moved[column] = share
     return moved
 

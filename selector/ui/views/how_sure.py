@@ -5,7 +5,7 @@ import streamlit as st
 
 from selector.brief import Brief, dumps
 from selector.decision import Decision
-from selector.record import charts_robustness
+from selector.record import charts, charts_robustness
 from selector.record.robustness_words import (
     band_rows,
     challengers,
@@ -98,7 +98,7 @@ def _chances(found: Robustness) -> None:
             f" proof that it cannot be. Weights: {found.chances.weights}. Figures: {found.chances.data}."
         )
     )
-    with st.container(height=charts_robustness.ROW * len(names) + GRID_HEAD, border=False):
+    with st.container(height=charts.ROW * len(names) + GRID_HEAD, border=False):
         chart = charts_robustness.chances_of_places(names, found.chances.shares[: len(names)], place_texts(found))
         draw(chart, "chances", sentence(found), "content")
     table = pd.DataFrame(contender_rows(found))
