@@ -13,7 +13,7 @@ from selector.scoring.anchor_moves import anchor_moves
 from selector.scoring.comparisons import agreed_pairs, better_for_all, dominance, margins, score_bounds
 from selector.scoring.dethroning import level_for, value_changes
 from selector.scoring.rank_limits import best_place, rank_enclosure, worst_place
-from selector.scoring.ranking import Scores, accumulated, competition_ranks, rank_bounds
+from selector.scoring.ranking import Scores, accumulated, competition_ranks, normalised, rank_bounds
 from selector.scoring.settling import measurements
 from selector.scoring.values import levels_worth, worth, worth_bounds
 
@@ -313,6 +313,8 @@ def test_the_properties_a_score_must_have(table, raw, chosen, random):
     assert accumulated(low[rows], weights).tolist() == scores[rows].tolist()
     columns = random.sample(range(3), 3)
     assert accumulated(low[:, columns], weights[columns]) == pytest.approx(scores)
+    # Only the ratios of the weights count.
+    assert accumulated(low, normalised([7.5 * value for value in raw])) == pytest.approx(scores)
     # Improving one value never lowers a rank.
     better = low.copy()
     better[chosen, 1] = high[chosen, 1]
