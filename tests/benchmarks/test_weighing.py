@@ -1,4 +1,4 @@
-"""Rank acceptabilities against loops over scikit-criteria and pymcdm, and against the floor; run with `-m benchmark -s`.
+"""Rank acceptabilities against loops over scikit-criteria and pymcdm, and against the floor; `-m benchmark -s`.
 
 The floor is the same matrix product and sort in bare numpy, one BLAS thread, with the weights already drawn:
 `np.sort(weights @ worths.T, axis=1)`. Ours is the public call, which also draws the weights, checks its input, counts
@@ -58,11 +58,8 @@ def ours(method, values, draws, **options):
 
 def their_loops(method, values):
     """Return a ranking function of one weight vector for each library."""
+    from pymcdm import methods, normalizations
     from pymcdm.helpers import rankdata
-    from pymcdm.methods import TOPSIS as PymcdmTopsis
-    from pymcdm.methods import VIKOR as PymcdmVikor
-    from pymcdm.methods import WSM as PymcdmWsm  # noqa: N811
-    from pymcdm.normalizations import sum_normalization, vector_normalization
     from skcriteria.agg.simple import WeightedSumModel
     from skcriteria.agg.topsis import TOPSIS
     from skcriteria.agg.vikor import VIKOR
@@ -72,21 +69,21 @@ def their_loops(method, values):
     names, criteria = [f"A{i}" for i in range(m)], [f"c{j}" for j in range(n)]
     matrix = decision_matrix(scaled, names, criteria, np.full(n, 1 / n), ["higher"] * n)
     library = {"weighted sum": WeightedSumModel, "TOPSIS": TOPSIS, "VIKOR": VIKOR}[method]()
+    # No scaling at all for the weighted sum, which is the least work.
     other = {
-        "weighted sum": lambda: PymcdmWsm(sum_normalization),
-        "TOPSIS": lambda: PymcdmTopsis(vector_normalization),
-        "VIKOR": PymcdmVikor,
+        "weighted sum": lambda: methods.WSM(lambda column, cost=False: column),
+        "TOPSIS": lambda: methods.TOPSIS(normalizations.vector_normalization),
+        "VIKOR": methods.VIKOR,
     }[method]()
-    # pymcdm scales by the sum of each column; handing it equal sums leaves the order that of our weighted sum.
-    table = values if method != "weighted sum" else np.vstack([values, values.sum(axis=0).max() - values.sum(axis=0)])
     types = np.ones(n, dtype=int)
 
     def one(weights):
-        return library.evaluate(matrix.replace(weights=weights)).rank_
+        found = library.evaluate(matrix.replace(weights=weights))
+        # Its VIKOR ranks put a whole compromise set first; ours and pymcdm's follow Q.
+        return rankdata(found.extra_["q_k"]) if method == "VIKOR" else found.rank_
 
     def two(weights):
-        scores = other(table, weights, types)[:m]
-        return rankdata(scores, reverse=method != "VIKOR")
+        return rankdata(other(values, weights, types), reverse=method != "VIKOR")
 
     return {"scikit-criteria": one, "pymcdm": two}
 
@@ -107,20 +104,23 @@ def growth(sizes, seconds):
 
 
 MEMORY = (
-    "import resource, sys, json\n"
+    "import re, json\n"
     "import numpy as np\n"
     "from selector.scoring.acceptability import acceptability\n"
     "from selector.scoring.samplers import uniform\n"
+    "def peak_mb():\n"
+    "    return int(re.search(r'VmHWM:\\s+(\\d+)', open('/proc/self/status').read())[1]) / 1024\n"
     "values = np.random.default_rng(1).random((10_000, 12)) * 100\n"
     "acceptability(values[:50], uniform(12), 50)\n"
-    "before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss\n"
-    "if sys.argv[1] == 'run': acceptability(values, uniform(12), 1_000)\n"
-    "print(json.dumps([before / 1024, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))"
+    "before = peak_mb()\n"
+    "acceptability(values, uniform(12), 1_000)\n"
+    "print(json.dumps([before, peak_mb()]))"
 )
 
 
 def memory_mb():
-    run = [sys.executable, "-c", MEMORY, "run"]
+    """Return the most memory a process of its own ever held, MB, before and after the large case (Linux)."""
+    run = [sys.executable, "-c", MEMORY]
     before, after = json.loads(subprocess.run(run, cwd=ROOT, capture_output=True, text=True, check=True).stdout)
     return before, after
 
@@ -161,19 +161,16 @@ def test_weighing():
                 mine = ours(method, values, len(some)).shares
                 assert all(np.array_equal(mine, shares_of(each, m)) for each in ranks.values()), method
             ratios[case, method] = {name: each / found[method] for name, each in seconds.items()}
-            lines.append(
-                (f"{m:,} x {n}, {draws:,} draws", method, 1e3 * found[method])
-                + tuple(part for name in loops for part in (seconds[name], ratios[case, method][name]))
-            )
+            told = [part for name in loops for part in (seconds[name], ratios[case, method][name])]
+            lines.append((f"{m:,} x {n}, {draws:,} draws", method, 1e3 * found[method], *told))
     counts, sizes = (5_000, 10_000, 20_000, 40_000, 80_000), (2_500, 5_000, 10_000, 20_000)
     by_draws = least(7, **{str(d): lambda d=d: ours("weighted sum", worths(60, 10), d, threads=1) for d in counts})
     by_size = least(5, **{str(m): lambda m=m: ours("weighted sum", worths(m, 12), 500, threads=1) for m in sizes})
     grows = growth(counts, list(by_draws.values())), growth(sizes, list(by_size.values()))
     before, after = memory_mb()
 
-    print(
-        f"\n{'case':<26}{'method':<14}{'ours, ms':>10}{'scikit-criteria, s':>20}{'times':>8}{'pymcdm, s':>12}{'times':>8}"
-    )
+    heads = ("ours, ms", "scikit-criteria, s", "times", "pymcdm, s", "times")
+    print(f"\n{'case':<26}{'method':<14}{heads[0]:>10}{heads[1]:>20}{heads[2]:>8}{heads[3]:>12}{heads[4]:>8}")
     for case, method, own, *rest in lines:
         print(f"{case:<26}{method:<14}{own:>10.1f}{rest[0]:>20.1f}{rest[1]:>8.0f}{rest[2]:>12.1f}{rest[3]:>8.0f}")
     for case, (whole, pieces) in floors.items():

@@ -51,7 +51,7 @@ def test_weights_are_shares_and_the_same_seed_gives_the_same(name):
 def test_uniform_weights_have_the_moments_of_the_simplex():
     draws = uniform(4).draws(MANY, 1)
     assert near(draws.mean(axis=0), 1 / 4, mean_error(draws))
-    # Variance (n - 1) / (n^2 (n + 1)); half of the smallest of n - 1 cuts ... checked by the distribution of one weight.
+    # Variance (n - 1) / (n^2 (n + 1)).
     assert draws.var(axis=0) == pytest.approx(np.full(4, 3 / 80), rel=0.03)
     # P(w > x) = (1 - x)^(n - 1).
     share = (draws > 0.5).mean(axis=0)
