@@ -21,6 +21,7 @@ MOST_IN_32_BITS = 256
 SHORT = 1000
 FEW = 100
 NO_TIES = np.zeros((0, 5), dtype=np.int64)
+NONE = np.zeros(0, dtype=np.int64)
 
 
 class Scorer(Protocol):
@@ -172,17 +173,15 @@ def _sorted(scores: NDArray[Any], gap: float, packing: Packing, space: Space) ->
     np.subtract(flat[1:], flat[:-1], out=steps)
     most = 2.0 ** (8 * keys.itemsize - 1)
     least = packing.whole(min(gap * packing.per_unit + 2 * (1 << packing.shift), most))
-    if not steps.size or steps.min() > least:
-        return keys, np.zeros(0, dtype=np.int64)
+    if not steps.size or (packing is not NARROW and steps.min() > least):
+        return keys, NONE
     close = np.less_equal(steps, least, out=space.array("close", steps.shape, np.bool_))
-    if np.count_nonzero(close) > FEW:
-        places = np.flatnonzero(close) + 1
-    else:
-        # Few are found faster as bytes.
-        text, at, found = close.tobytes(), -1, []
-        while (at := text.find(1, at + 1)) >= 0:
-            found.append(at + 1)
-        places = np.array(found, dtype=np.int64)
+    # Few are found faster as bytes.
+    found: list[int] = []
+    text, at = close.tobytes(), -1
+    while (at := text.find(1, at + 1)) >= 0 and len(found) <= FEW:
+        found.append(at + 1)
+    places = np.flatnonzero(close) + 1 if len(found) > FEW else np.array(found, dtype=np.int64)
     return keys, places[places % count != 0]
 
 

@@ -98,7 +98,7 @@ class Tally:
         if self.small:
             np.add(order, space.tile(self.count, self.count, len(order), order.dtype), out=order)
             counted = np.bincount(order.reshape(-1), minlength=self.count**2).reshape(self.table.shape)
-            self.table += sign * counted
+            (np.add if sign > 0 else np.subtract)(self.table, counted, out=self.table)
         else:
             self._add_by_bins(order, space, sign)
         if len(ties):
@@ -146,6 +146,8 @@ def total(tallies: list[Tally]) -> tuple[Matrix, Matrix, Counts]:
         counts = np.floor(summed, out=summed)
         ranks = (starts + 1) @ counts + (offsets - one.unit * counts.sum(axis=0))
     kinds = merged([part for each in tallies for part in each.kinds])
+    if not len(kinds):
+        return counts.T, ranks, kinds
     alternative, place, first, length, number = kinds.T
     np.add.at(counts, (np.searchsorted(edges, place, side="right") - 1, alternative), -number.astype(float))
     np.add.at(ranks, alternative, number * (first - place + (length - 1) / 2))
