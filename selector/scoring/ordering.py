@@ -57,7 +57,7 @@ class CoarseScorer(Scorer, Protocol):
 class Packing:
     """How a score and an index share an integer.
 
-    Added to an offset, a power of two, scores from 0 to 100 share sign, exponent and leading bits, so that the bits
+    Added to an offset, a power of two and 1, scores from 0 to 100 share sign, exponent and leading bits, so that the bits
     left are a fixed-point number; shifting drops the former and makes room below for the index.
 
     Parameters
@@ -83,13 +83,14 @@ class Packing:
         return self.whole((1 << self.shift) - 1)
 
 
-NARROW = Packing(np.uint32, 9, 2.0**7, 2.0**25)
+# The 1 keeps a score of 0, a little less by rounding, from falling into the next lower exponent.
+NARROW = Packing(np.uint32, 9, 2.0**7 + 1, 2.0**25)
 
 
 def wide_packing(count: int) -> Packing:
     """Return the 64-bit packing for a list of this length: 16 bits of index, or as many as it needs."""
     bits = max(16, (count - 1).bit_length())
-    return Packing(np.uint64, bits, 2.0 ** (bits - 5), 2.0**57)
+    return Packing(np.uint64, bits, 2.0 ** (bits - 5) + 1, 2.0**57)
 
 
 def index_type(count: int) -> Any:

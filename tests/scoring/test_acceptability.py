@@ -155,6 +155,15 @@ def test_first_places_of_three_criteria_are_areas():
     assert np.all(np.abs(found.first - exact) <= 4 * standard_error(exact, found.draws))
 
 
+@pytest.mark.parametrize("m", [2, 250, 300])
+def test_the_ends_of_the_scale_are_scores_like_others(m):
+    # Weights that sum to a little less than 1 in single precision must not push the best off the scale.
+    values = np.linspace(0, 100, m)[:, None] * np.ones(7)
+    found = acceptability(values, uniform(7), 3000)
+    assert found.first[-1] == 1
+    assert found.mean_rank == pytest.approx(np.arange(m, 0, -1.0), abs=1e-9)
+
+
 def test_a_single_alternative_is_always_first():
     found = acceptability(np.array([[3.0, 4.0]]), uniform(2), 10)
     assert found.shares.tolist() == [[1.0]]
