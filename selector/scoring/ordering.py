@@ -57,8 +57,8 @@ class CoarseScorer(Scorer, Protocol):
 class Packing:
     """How a score and an index share an integer.
 
-    Added to an offset, a power of two and 1, scores from 0 to 100 share sign, exponent and leading bits, so that the bits
-    left are a fixed-point number; shifting drops the former and makes room below for the index.
+    Added to an offset, a power of two and 1, scores from 0 to 100 share sign, exponent and leading bits, so that those
+    left are a fixed-point number; shifting drops the shared ones and makes room below for the index.
 
     Parameters
     ----------
