@@ -22,6 +22,7 @@ from selector.scoring.gate import DIRECTIONS
 from selector.scoring.ordering import Scorer
 from selector.scoring.samplers import Sampler
 from selector.scoring.streams import check
+from selector.scoring.values import FULL
 
 Matrix = NDArray[np.float64]
 WHAT = "the sampling"
@@ -275,7 +276,9 @@ def _certain(worths: Matrix) -> Data:
             Fault(f"alternative no. {i + 1}, criterion no. {j + 1}", "has no worth", remedy=remedy) for i, j in where
         ]
         raise InputError(WHAT, faults)
-    return data(table, table)
+    if table.ndim == 2 and table.size and table.min() >= 0 and table.max() <= FULL:
+        return Data(table, (), "the data as they are")
+    return data(table, table)  # which says what is wrong
 
 
 def _checked(

@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from selector.scoring.drawn_data import Data
 from selector.scoring.drawn_scores import Additive, added_up
-from selector.scoring.ordering import NO_TIES, Scorer, best_first, index_type
+from selector.scoring.ordering import MOST_IN_32_BITS, NO_TIES, Scorer, best_first, index_type, nearly_first
 from selector.scoring.ranking import TIE
 from selector.scoring.samplers import Sampler
-from selector.scoring.space import borrowed, returned
+from selector.scoring.space import Space, borrowed, returned
 from selector.scoring.streams import BLOCK, PART, Unit, shared_out
 from selector.scoring.tally import Tally, total
 
@@ -64,6 +65,72 @@ class Counted:
         return np.asarray(self.shares[:, 0])
 
 
+class _Share:
+    """What one thread counts."""
+
+    def __init__(self, scorer: Scorer, run: Run, pairs: Sequence[int]) -> None:
+        self.scorer, self.run, self.pairs = scorer, run, list(pairs)
+        self.tally = Tally(scorer.count, run.draws)
+        self.summed = np.zeros((run.weights.size, scorer.count))
+        self.wins = np.zeros((len(self.pairs), len(self.pairs)), dtype=np.int64)
+        self._late: list[tuple[Matrix, NDArray[Any]]] = []
+
+    def count_units(self, units: Sequence[Unit], given: Data | None) -> None:
+        """Count every draw of these units."""
+        count, space, kind = self.scorer.count, borrowed(), index_type(self.scorer.count)
+        rows = min(self.run.rows(count), PART if given else BLOCK)
+        batch = self.tally.rows_at_once(rows, np.dtype(kind).itemsize)
+        order = space.array("order", (batch, count), kind)
+        block = -1
+        for unit in units:
+            if unit.block != block:
+                block, drawn = unit.block, self.run.weights.drawn(self.run.seed, unit.block)
+            for start in range(unit.start, unit.end, batch):
+                end, ties = min(start + batch, unit.end), [NO_TIES]
+                for a, b in _pieces(start, end, rows, given is not None):
+                    extra = None
+                    if given:
+                        if a % PART == 0:
+                            generators = given.streams(self.run.seed, block, a)
+                        extra = given.added(generators, drawn[a:b])
+                    tied = self._order(drawn[a:b], extra, space, order[a - start : b - start])
+                    if len(tied):
+                        tied[:, 0] += a - start
+                        ties.append(tied)
+                self._count(order[: end - start], drawn[start:end], np.concatenate(ties), space)
+        self._done_again(space)
+        returned(space)
+
+    def _order(self, weights: Matrix, extra: Matrix | None, space: Space, order: NDArray[Any]) -> NDArray[np.int64]:
+        """Write the order of some draws and return the ties; draws in doubt are put off."""
+        if self.pairs:
+            self.wins += _pair_wins(self.scorer, weights, extra, self.pairs)
+        if extra is not None or not isinstance(self.scorer, Additive) or self.scorer.count > MOST_IN_32_BITS:
+            return best_first(self.scorer, weights, extra, space, order)
+        doubtful = nearly_first(self.scorer, weights, space, order)
+        if doubtful.size:
+            self._late.append((weights[doubtful], order[doubtful]))
+            if sum(len(each) for each, _ in self._late) > BLOCK:
+                self._done_again(space)
+        return NO_TIES
+
+    def _done_again(self, space: Space) -> None:
+        """Take back the draws that were in doubt and count them as they really are: many at once are cheap."""
+        if not self._late:
+            return
+        weights, order = (np.concatenate(parts) for parts in zip(*self._late, strict=True))
+        self._late = []
+        self._count(order, weights, NO_TIES, space, -1)
+        ties = best_first(self.scorer, weights, None, space, order)
+        self._count(order, weights, ties, space)
+
+    def _count(
+        self, order: NDArray[Any], weights: Matrix, ties: NDArray[np.int64], space: Space, sign: int = 1
+    ) -> None:
+        _add_weights(self.summed, order[:, 0], weights, ties, space, sign)
+        self.tally.add(order, ties, space, sign)
+
+
 def sampled(scorer: Scorer, given: Data | None, run: Run, pairs: Sequence[int]) -> Counted:
     """Return ranks, central weights and pair wins over draws.
 
@@ -76,47 +143,19 @@ def sampled(scorer: Scorer, given: Data | None, run: Run, pairs: Sequence[int]) 
     pairs : sequence of int
         Only with `Additive`.
     """
-    count = scorer.count
-    rows = min(run.rows(count), PART if given else BLOCK)
 
-    def work(share: Sequence[Unit]) -> tuple[Tally, Matrix, NDArray[np.int64]]:
-        space, tally = borrowed(), Tally(count, run.draws)
-        batch = tally.rows_at_once(rows, np.dtype(index_type(count)).itemsize)
-        order = space.array("order", (batch, count), index_type(count))
-        summed = np.zeros((run.weights.size, count))
-        wins = np.zeros((len(pairs), len(pairs)), dtype=np.int64)
-        block = -1
-        for unit in share:
-            if unit.block != block:
-                block, whole = unit.block, run.weights.drawn(run.seed, unit.block)
-            for start in range(unit.start, unit.end, batch):
-                end, ties = min(start + batch, unit.end), [NO_TIES]
-                for a, b in _pieces(start, end, rows, given is not None):
-                    extra = None
-                    if given:
-                        if a % PART == 0:
-                            generators = given.streams(run.seed, block, a)
-                        extra = given.added(generators, whole[a:b])
-                    tied = best_first(scorer, whole[a:b], extra, space, order[a - start : b - start])
-                    if len(tied):
-                        tied[:, 0] += a - start
-                        ties.append(tied)
-                    if pairs:
-                        wins += _pair_wins(scorer, whole[a:b], extra, pairs)
-                seen, tied = order[: end - start], np.concatenate(ties)
-                _add_weights(summed, seen[:, 0], whole[start:end], tied)
-                tally.add(seen, tied, space)
-        returned(space)
-        return tally, summed, wins
+    def work(units: Sequence[Unit]) -> _Share:
+        share = _Share(scorer, run, pairs)
+        share.count_units(units, given)
+        return share
 
     done = shared_out(work, run.draws, run.threads)
-    tallies = [part[0] for part in done]
-    counts, ranks, _ = total(tallies)
-    summed = np.sum([part[1] for part in done], axis=0).T / WEIGHT_STEPS
+    counts, ranks, _ = total([share.tally for share in done])
+    summed = np.sum([share.summed for share in done], axis=0).T / WEIGHT_STEPS
     firsts = counts[:, 0, None]
     central = np.where(firsts > 0, summed / np.where(firsts > 0, firsts, 1.0), np.nan)
-    wins = np.sum([part[2] for part in done], axis=0) / (2 * run.draws)
-    return Counted(counts / run.draws, tallies[0].edges, ranks / run.draws, central, np.asarray(wins))
+    wins = np.sum([share.wins for share in done], axis=0) / (2 * run.draws)
+    return Counted(counts / run.draws, done[0].tally.edges, ranks / run.draws, central, np.asarray(wins))
 
 
 def _pieces(start: int, end: int, rows: int, by_part: bool) -> list[tuple[int, int]]:
@@ -131,11 +170,15 @@ def _pieces(start: int, end: int, rows: int, by_part: bool) -> list[tuple[int, i
     return found
 
 
-def _add_weights(summed: Matrix, firsts: NDArray[np.int64], drawn: Matrix, ties: NDArray[np.int64]) -> None:
+def _add_weights(
+    summed: Matrix, firsts: NDArray[Any], drawn: Matrix, ties: NDArray[np.int64], space: Space, sign: int = 1
+) -> None:
     """Add the weights of draws to those who were first, in whole steps; a tie shares them."""
     n, count = summed.shape
-    steps = np.rint(drawn.T * WEIGHT_STEPS)
-    places = firsts + count * np.arange(n)[:, None]
+    steps = space.array("weights", (n, len(drawn)), np.float64)
+    np.rint(np.multiply(drawn.T, sign * WEIGHT_STEPS, out=steps), out=steps)
+    places = space.array("places", (n, len(drawn)), np.int64)
+    np.add(firsts.astype(np.int64), count * np.arange(n)[:, None], out=places)
     summed += np.bincount(places.reshape(-1), steps.reshape(-1), minlength=n * count).reshape(n, count)
     if len(ties):
         row, alternative, place, _, length = ties[ties[:, 3] == 0].T

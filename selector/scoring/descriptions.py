@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from selector.errors import Fault, InputError
 from selector.scoring.gate import decision_matrix
+from selector.scoring.ranking import TIE
 
 Matrix = NDArray[np.float64]
 WHAT = "the description of the list"
@@ -142,6 +143,7 @@ def _described(
         raise InputError(WHAT, faults)
     found = raw(table, [word == "lower" for word in directions])
     total = float(found.sum())
-    if not total > 0:
+    # Rounding alone is nothing to share out.
+    if not total > TIE:
         raise InputError(WHAT, [Fault("criteria", f"all go together, so {method} has nothing to share out")])
     return Description(method, LABEL, tuple(criteria), tuple(float(x) for x in found / total))

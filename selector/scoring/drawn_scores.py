@@ -12,6 +12,7 @@ from selector.scoring.ordering import FULL, NARROW, wide_packing
 from selector.scoring.ranking import TIE
 
 Matrix = NDArray[np.float64]
+Whole = NDArray[np.int64]
 ROUNDING_32, ROUNDING_64 = 2.0**-24, 2.0**-53
 VIKOR_V = 0.5
 NARROWEST = 1e-4  # a spread of regrets below this is not stretched in fast arithmetic
@@ -32,6 +33,14 @@ def added_up(weights: Matrix, worths: Matrix) -> Matrix:
     return total
 
 
+def picked(weights: Matrix, worths: Matrix, rows: Whole, alternatives: Whole) -> Matrix:
+    """Return single weighted sums, shape (k,), with the same bits as `added_up` gives."""
+    total = np.zeros(len(rows))
+    for column in range(worths.shape[1]):
+        total += weights[rows, column] * worths[alternatives, column]
+    return total
+
+
 class Additive:
     """The additive value of worths from 0 to 100, shape (m, n)."""
 
@@ -42,9 +51,10 @@ class Additive:
         falling, offset = np.ascontiguousarray(FULL - worths.T), wide_packing(self.count).offset
         self._wide = offset + falling
         self._narrow = (NARROW.offset + falling).astype(np.float32)
-        # Every rounding of a product and sum of n terms, wherever it falls, and of the values themselves.
-        self._gap32: float = TIE + 2 * (n + 4) * ROUNDING_32 * (NARROW.offset + FULL)
-        self._gap64: float = TIE + 2 * (n + 4) * ROUNDING_64 * (offset + FULL)
+        # Two scores, each off by: half a last place for the value and for each of n partial sums, and the relative
+        # rounding of weight and product. Partial sums stay below twice the offset.
+        self._gap32: float = TIE + 2 * ((n + 2) * NARROW.offset + 2 * (NARROW.offset + FULL)) * ROUNDING_32
+        self._gap64: float = TIE + 2 * ((n + 2) * offset + 2 * (offset + FULL)) * ROUNDING_64
 
     def coarse(self, weights: Matrix, out: NDArray[np.float32]) -> float:
         """Write single-precision scores."""
@@ -58,10 +68,10 @@ class Additive:
             np.subtract(out, extra, out=out)
         return self._gap64
 
-    def exact(self, weights: Matrix, extra: Matrix | None) -> tuple[Matrix, float]:
+    def exact(self, weights: Matrix, extra: Matrix | None, rows: Whole, alternatives: Whole) -> tuple[Matrix, float]:
         """Return exact scores, 0 to 100."""
-        merits = added_up(weights, self.worths)
-        return (merits if extra is None else merits + extra), TIE
+        merits = picked(weights, self.worths, rows, alternatives)
+        return (merits if extra is None else merits + extra[rows, alternatives]), TIE
 
 
 class Topsis:
@@ -80,10 +90,6 @@ class Topsis:
         # The share d+^2 / (d+^2 + d-^2) orders as the closeness does; a closeness moves it by at most twice as much.
         self._gap = FULL * (2 * TIE + 4 * (values.shape[1] + 6) * ROUNDING_64) + 4 * self._offset * ROUNDING_64
 
-    def coarse(self, weights: Matrix, out: NDArray[np.float32]) -> float:
-        """Offer nothing: the squares of small weights are lost in single precision."""
-        return NEVER
-
     def fine(self, weights: Matrix, extra: Matrix | None, out: Matrix) -> float:
         """Write double-precision shares."""
         squares = weights**2
@@ -94,10 +100,10 @@ class Topsis:
         np.add(out, self._offset, out=out)
         return self._gap if both.min() > 1e-280 else NEVER
 
-    def exact(self, weights: Matrix, extra: Matrix | None) -> tuple[Matrix, float]:
+    def exact(self, weights: Matrix, extra: Matrix | None, rows: Whole, alternatives: Whole) -> tuple[Matrix, float]:
         """Return closeness, 0 to 1."""
         squares = weights**2
-        best, worst = (np.sqrt(added_up(squares, part)) for part in (self.to_best, self.to_worst))
+        best, worst = (np.sqrt(picked(squares, part, rows, alternatives)) for part in (self.to_best, self.to_worst))
         both = best + worst
         # A draw that puts its weight only where all are equal tells nobody apart.
         return np.where(both > 0, worst / np.where(both > 0, both, 1.0), 0.5), TIE
@@ -113,10 +119,6 @@ class Vikor:
         self._offset = wide_packing(self.count).offset
         self.regrets = (signed.max(axis=0) - signed) / np.where(spread > 0, spread, 1.0)
         self._columns = np.ascontiguousarray(self.regrets.T)
-
-    def coarse(self, weights: Matrix, out: NDArray[np.float32]) -> float:
-        """Offer nothing: stretching to the list's own spread magnifies rounding."""
-        return NEVER
 
     def _worst(self, weights: Matrix) -> Matrix:
         worst: Matrix = weights[:, 0, None] * self._columns[0]
@@ -143,14 +145,16 @@ class Vikor:
             return NEVER
         return FULL * (TIE + 4 * (len(self._columns) + 6) * ROUNDING_64 / narrowest) + 4 * self._offset * ROUNDING_64
 
-    def exact(self, weights: Matrix, extra: Matrix | None) -> tuple[Matrix, float]:
+    def exact(self, weights: Matrix, extra: Matrix | None, rows: Whole, alternatives: Whole) -> tuple[Matrix, float]:
         """Return 1 - Q; a spread that is only rounding has no say."""
-        q = np.zeros((len(weights), self.count))
+        # Q needs the whole draw, for its spread.
+        some, where = np.unique(rows, return_inverse=True)
+        weights, q = weights[some], np.zeros((len(some), self.count))
         for part, share in ((added_up(weights, self.regrets), VIKOR_V), (self._worst(weights), 1 - VIKOR_V)):
             low = part.min(axis=1, keepdims=True)
             spread = part.max(axis=1, keepdims=True) - low
             q += np.where(spread > TIE, share * (part - low) / np.where(spread > TIE, spread, 1.0), 0.0)
-        return 1 - q, TIE
+        return 1 - q[where, alternatives], TIE
 
 
 def comparable(values: Matrix, directions: Sequence[str]) -> Matrix:

@@ -55,17 +55,17 @@ def spotis(
     best = items(ideals, "ideals", len(names), faults)
     ends, targets = np.full((len(names), 2), np.nan), np.full(len(names), np.nan)
     for j, (name, pair, ideal) in enumerate(zip(names, pairs, best, strict=False)):
-        ends[j] = [finite(end, f"bounds of {name}", faults) for end in items(pair, f"bounds of {name}", 2, faults)] or [
-            np.nan,
-            np.nan,
-        ]
+        known = len(faults)
+        given = [finite(end, f"bounds of {name}", faults) for end in items(pair, f"bounds of {name}", 2, faults)]
         targets[j] = finite(ideal, f"ideal of {name}", faults)
-        if ends[j, 0] >= ends[j, 1]:
-            faults.append(Fault(f"bounds of {name}", "do not rise", shown(ends[j].tolist())))
-        elif not ends[j, 0] <= targets[j] <= ends[j, 1] and np.all(np.isfinite([*ends[j], targets[j]])):
-            faults.append(
-                Fault(f"ideal of {name}", "is outside its bounds", shown(targets[j]), shown(ends[j].tolist()))
-            )
+        if len(faults) > known:
+            continue
+        ends[j] = low, high = given
+        allowed = f"{low:g} to {high:g}"
+        if low >= high:
+            faults.append(Fault(f"bounds of {name}", "do not rise", allowed))
+        elif not low <= targets[j] <= high:
+            faults.append(Fault(f"ideal of {name}", "is outside its bounds", f"{targets[j]:g}", allowed))
     if faults:
         raise InputError(WHAT, faults)
     # The direction is in the ideal; the gate wants one all the same.

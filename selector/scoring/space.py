@@ -3,6 +3,7 @@ as much as the arithmetic done in them.
 """
 
 import threading
+from math import prod
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ class Space:
 
     def array(self, name: str, shape: tuple[int, ...], kind: Any) -> NDArray[Any]:
         """Return an array of this shape and type, with anything in it."""
-        size = int(np.prod(shape)) * np.dtype(kind).itemsize
+        size = prod(shape) * np.dtype(kind).itemsize
         if name not in self._arrays or self._arrays[name].size < size:
             self._arrays[name] = np.empty(size, np.uint8)
         found: NDArray[Any] = self._arrays[name][:size].view(kind).reshape(shape)

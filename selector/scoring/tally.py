@@ -83,8 +83,8 @@ class Tally:
             return piece  # still in the cache
         return max(piece, min(BLOCK, PIECE_BYTES // (self.count * size)))
 
-    def add(self, order: NDArray[Any], ties: Counts, space: Space) -> None:
-        """Count draws.
+    def add(self, order: NDArray[Any], ties: Counts, space: Space, sign: int = 1) -> None:
+        """Count draws, or take them back.
 
         Parameters
         ----------
@@ -93,20 +93,20 @@ class Tally:
         ties : array (k, 5) of int
             As `ordering.best_first` returns them.
         space : Space
+        sign : {1, -1}
         """
         if self.small:
             np.add(order, space.tile(self.count, self.count, len(order), order.dtype), out=order)
-            codes = space.array("codes", order.shape, np.int64)
-            np.copyto(codes, order)
-            self.table += np.bincount(codes.reshape(-1), minlength=self.count**2).reshape(self.table.shape)
+            counted = np.bincount(order.reshape(-1), minlength=self.count**2).reshape(self.table.shape)
+            (np.add if sign > 0 else np.subtract)(self.table, counted, out=self.table)
         else:
-            self._add_by_bins(order, space)
+            self._add_by_bins(order, space, sign)
         if len(ties):
             self.kinds.append(merged([np.column_stack([ties[:, 1:], np.ones(len(ties), dtype=np.int64)])]))
             if len(self.kinds) > 20:
                 self.kinds = [merged(self.kinds)]
 
-    def _add_by_bins(self, order: NDArray[Any], space: Space) -> None:
+    def _add_by_bins(self, order: NDArray[Any], space: Space, sign: int) -> None:
         # One bin of neighbouring ranks after another, so that the counters stay in the cache.
         size = len(order) * int(np.diff(self.edges).max())
         codes, shares = space.array("codes", (size,), np.int64), space.array("shares", (size,), np.float64)
@@ -117,7 +117,7 @@ class Tally:
             if width != known:
                 shares[:part].reshape(-1, width)[:] = self.unit + np.arange(width)
                 known = width
-            self.table[number] += np.bincount(codes[:part], shares[:part], minlength=self.count)
+            self.table[number] += sign * np.bincount(codes[:part], shares[:part], minlength=self.count)
 
 
 def total(tallies: list[Tally]) -> tuple[Matrix, Matrix, Counts]:
@@ -146,6 +146,8 @@ def total(tallies: list[Tally]) -> tuple[Matrix, Matrix, Counts]:
         counts = np.floor(summed, out=summed)
         ranks = (starts + 1) @ counts + (offsets - one.unit * counts.sum(axis=0))
     kinds = merged([part for each in tallies for part in each.kinds])
+    if not len(kinds):
+        return counts.T, ranks, kinds
     alternative, place, first, length, number = kinds.T
     np.add.at(counts, (np.searchsorted(edges, place, side="right") - 1, alternative), -number.astype(float))
     np.add.at(ranks, alternative, number * (first - place + (length - 1) / 2))
