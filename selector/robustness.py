@@ -38,7 +38,7 @@ KNOWLEDGE: dict[Knowledge, str] = {
 }
 DRAWS, SEED = 10_000, 1
 QUARTER = 0.25
-MOST_TOLD = 3
+LEVEL = 1e-7  # points; what the linear programs are good to
 
 
 @dataclass(frozen=True)
@@ -90,12 +90,12 @@ class Contender:
     @property
     def can_lead(self) -> bool:
         """Return whether some admissible weights put it first, alone or tied, with figures as they rank now."""
-        return self.lead >= -1e-7
+        return self.lead >= -LEVEL
 
     @property
     def can_lead_at_best(self) -> bool:
         """Return whether some admissible weights put it first with figures at their best."""
-        return self.lead_at_best >= -1e-7
+        return self.lead_at_best >= -LEVEL
 
 
 @dataclass(frozen=True)
@@ -144,6 +144,7 @@ class Robustness:
         The same as the admissible weights put it.
     leader : str
     bands : tuple of Band
+        Without a criterion that carries all the weight: the others then have no ratios to keep.
     contenders : tuple of Contender
         In the decision's order.
     overturns : tuple of Overturn
@@ -257,6 +258,7 @@ def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tup
             name(int(found.above[j])),
         )
         for j, share in enumerate(decision.admitted[leader].shares)
+        if np.isfinite(found.lower[j])
     )
 
 
@@ -270,7 +272,8 @@ def _contenders(decision: Decision, low: Matrix, high: Matrix, region: Admissibl
             names[i],
             entry.score_low,
             entry.score_high,
-            int(limits.best[i]),
+            # Pairs alone may leave a first place open that no weights give.
+            max(int(limits.best[i]), 1 if float(best.lead[i]) >= -LEVEL else 2),
             int(limits.worst[i]),
             float(ranked.lead[i]),
             float(best.lead[i]),
