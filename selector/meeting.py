@@ -352,7 +352,7 @@ def weighed_by(preferences: Sequence[Preference], answers: Answers) -> tuple[Pre
     return tuple(
         entry.model_copy(
             update={
-                "swing": float(points[entry.criterion]),
+                "swing": float(f"{points[entry.criterion]:.12g}"),
                 "author": answers.author,
                 "reason": f"anchors ({entry.author}): {entry.reason}; weight: {' '.join(answers.reason.split())}",
                 "set_on": answers.date,

@@ -8,6 +8,7 @@ from selector.robustness import KNOWLEDGE, Contender, Measurement, Robustness
 from selector.scoring.acceptability import chance_text
 
 FEW = 3
+FIRST = "drawn first"
 # A lead under a twentieth of a point is no lead that a person would speak of.
 LEVEL = 0.05
 
@@ -59,7 +60,7 @@ def challengers(found: Robustness) -> tuple[str, ...]:
 
 def _challenger(found: Robustness, entry: Contender) -> str:
     leader, row = found.contenders[0], found.contenders.index(entry)
-    seen = f"first in {drawn(found, row)}"
+    seen = f"{FIRST}: {drawn(found, row)}"
     if entry.alloy in leader.always_behind:
         return f"{entry.alloy}: {leader.alloy} beats it under all such weights, whatever the open figures."
     if entry.lead > LEVEL:
@@ -126,7 +127,7 @@ def contender_rows(found: Robustness) -> list[dict[str, object]]:
             "worst place": entry.worst,
             "greatest lead": _lead(entry.lead),
             "greatest lead at best": _lead(entry.lead_at_best),
-            "first in": drawn(found, row),
+            FIRST: drawn(found, row),
         }
         for row, entry in enumerate(found.contenders)
     ]
