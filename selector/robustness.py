@@ -144,7 +144,7 @@ class Robustness:
         The same as the admissible weights put it.
     leader : str
     bands : tuple of Band
-        Without a criterion that carries all the weight: the others then have no ratios to keep.
+        A criterion alone keeps all the weight: there are no others whose ratios could be kept.
     contenders : tuple of Contender
         In the decision's order.
     overturns : tuple of Overturn
@@ -243,6 +243,7 @@ def robustness(
 
 def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tuple[Band, ...]:
     found = stability(low, weights, leader)
+    alone = 1.0 if len(weights) == 1 else None
     names = [entry.alloy.id for entry in decision.admitted]
 
     def name(row: int) -> str:
@@ -252,13 +253,12 @@ def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tup
         Band(
             share.criterion,
             share.weight,
-            float(found.lower[j]),
-            float(found.upper[j]),
+            float(found.lower[j]) if alone is None else alone,
+            float(found.upper[j]) if alone is None else alone,
             name(int(found.below[j])),
             name(int(found.above[j])),
         )
         for j, share in enumerate(decision.admitted[leader].shares)
-        if np.isfinite(found.lower[j])
     )
 
 
@@ -304,12 +304,11 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         points = decision.weighing.points_of(share.criterion)
         now = _counted_level(share.level.low, share.level.high, points)
         level = level_for(change, now, points)
-        unit = CRITERIA[share.criterion].unit
         told = f"{CRITERIA[share.criterion].title} of {entry.alloy.id}:"
         told += f" worth {change.worth_from:.1f} -> {change.worth_to:.1f}"
         if level is not None and not CRITERIA[share.criterion].levels:
             was = "not known" if now is None else f"{now:.4g}"
-            told += f", as {was} -> {level:.4g} {unit}"
+            told += f", as {was} -> {level:.4g}{_unit(share.criterion)}"
         found.append(Overturn("value", names[change.rival], change.size, told))
     moves = [(move, j) for j in range(len(weights)) for move in _moves(decision, low, weights, leader, j)[:1]]
     if moves:
@@ -317,9 +316,14 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         move, j = min(moves, key=lambda pair: abs(pair[0].change) / _range(decision, pair[1]))
         criterion = CRITERIA[rows[0].shares[j].criterion]
         told = f"anchor {move.anchor + 1} of {criterion.title}:"
-        told += f" {move.level_from:.4g} -> {move.level_to:.4g} {criterion.unit}"
-        found.append(Overturn("anchor", names[move.rival], abs(move.change), told.strip()))
+        told += f" {move.level_from:.4g} -> {move.level_to:.4g}{_unit(criterion.id)}"
+        found.append(Overturn("anchor", names[move.rival], abs(move.change), told))
     return tuple(found)
+
+
+def _unit(criterion: str) -> str:
+    unit = CRITERIA[criterion].unit
+    return f" ({unit})" if "=" in unit else f" {unit}".rstrip()
 
 
 def _moves(decision: Decision, low: Matrix, weights: Matrix, leader: int, j: int) -> tuple[AnchorMove, ...]:

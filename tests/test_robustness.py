@@ -118,12 +118,13 @@ def test_drawn_data_lie_within_four_standard_errors_of_the_exact(open_three):
 def test_one_alternative_and_one_criterion(decision_of):
     headroom = ("process_headroom_k", ((0.0, 0.0), (20.0, 100.0)), 100.0)
     alone = robustness(decision_of({"A": (5.0,)}, [headroom]))
-    assert (alone.bands, alone.overturns, alone.measurements) == ((), (), ())
+    assert (alone.overturns, alone.measurements) == ((), ())
     assert alone.contenders[0].nearest == ""
     assert alone.chances.first.tolist() == [1]
     two = robustness(decision_of({"A": (5.0,), "B": (15.0,)}, [headroom]))
     assert two.leader == "B"
-    assert two.bands == ()  # no other weights whose ratios could be kept
+    # It has all the weight, and there is nothing to give it to.
+    assert [(band.low, band.high, band.below, band.above) for band in two.bands] == [(1, 1, "", "")]
     assert [entry.kind for entry in two.overturns] == ["value", "anchor"]
 
 

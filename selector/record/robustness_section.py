@@ -37,7 +37,7 @@ class Section:
     chances : tuple of (alloy, ((text, share), ...))
     contenders, bands, measurements : list of rows
     challengers, overturns, marks, opinions : tuple of str
-    chart : chart of the bands, or None where one criterion carries all the weight or nobody could overtake
+    chart : chart of the bands, or None where there is no rival
     """
 
     found: Robustness

@@ -48,7 +48,8 @@ def test_an_open_lead_names_rivals_and_who_has_no_hope(three):
 def test_a_lone_alloy_has_nothing_to_be_weighed_against(decision_of):
     found = robustness(decision_of({"A": (5.0,)}, [HEADROOM]))
     assert sentence(found) == "A is the only alloy admitted: there is nothing to weigh it against."
-    assert (challengers(found), overturn_lines(found), band_rows(found)) == ((), (), [])
+    assert (challengers(found), overturn_lines(found)) == ((), ())
+    assert [(row["low"], row["high"]) for row in band_rows(found)] == [(100, 100)]
     assert contender_rows(found)[0]["greatest lead"] == "no rival"
     assert plain(found)["contenders"][0]["lead"] is None
 
