@@ -45,7 +45,7 @@ class Challenge:
     leader_given_up, leader_gained : tuple of Trade
         The same against the leader; empty where the leader is the replacement or the alloy itself.
     measurement : str
-        The one missing or loose figure that matters most.
+        The one open figure that decides, or whose measurement narrows its place (or its replacement's) most, computed.
     """
 
     decision: Decision
@@ -151,8 +151,9 @@ def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:
 def _measurement(decision: Decision, candidate: Candidate, replacement: Candidate | None) -> str:
     """Return the figure whose measurement would settle most."""
     if candidate.standing is Standing.UNDECIDED:
-        verdict = candidate.blocking()[0]
-        return f"{candidate.alloy.id}, {verdict.rule}: {verdict.threshold}"
+        verdict, *more = candidate.blocking()
+        rest = f"; {len(more)} more must be settled as well" if more else ""
+        return f"{candidate.alloy.id}, {verdict.rule}: {verdict.threshold}{rest}"
     subject = candidate if candidate.standing is Standing.ADMITTED else replacement
     if subject is None:
         return "none: a fail on figures that are known is not mended by measuring"
@@ -160,8 +161,9 @@ def _measurement(decision: Decision, candidate: Candidate, replacement: Candidat
     if not found:
         return f"none: no single figure, measured alone, would narrow the place of {subject.alloy.id}"
     best = found[0]
+    settled = f", and settled in {100 * best.settles:.0f} % of outcomes" if best.settles > 0 else ""
     return (
-        f"{title_of(best.criterion)} of {best.alloy}: now {best.now}. The place of {subject.alloy.id} is open by"
-        f" {best.places_now}, and would be by {best.places_mean:.1f} on average after it; no other open figure"
-        " narrows it more"
+        f"{title_of(best.criterion)} of {best.alloy}: now {best.now}. Under these weights the place of"
+        f" {subject.alloy.id} is open by {best.places_now}, and would be by {best.places_mean:.1f} on average after"
+        f" it{settled}; no other open figure narrows it more"
     )

@@ -7,14 +7,14 @@ from typing import Annotated
 
 import typer
 
-from selector.brief import Brief, dumps
+from selector.brief import Brief, dumps, loads
 from selector.catalogue import load
 from selector.console import DataOption, JsonOption, console, print_json
 from selector.decision import decide
 from selector.errors import Fault, InputError
 from selector.meeting import criteria_of, weighed_by
 from selector.meeting_folder import sit, write_event
-from selector.record import meeting_words, terminal_meeting, terminal_weighing
+from selector.record import meeting_words, plain_weighing, terminal_meeting, terminal_weighing
 from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, robustness
 from selector.scoring.weights import answers as answers_of
 
@@ -50,7 +50,7 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             print("null" if as_json else "Nothing is admitted: there is no order to be sure of.")
             raise typer.Exit(1)
         if as_json:
-            print_json(terminal_weighing.plain(found))
+            print_json(plain_weighing.plain(found))
         else:
             terminal_weighing.show(console(), found)
 
@@ -72,11 +72,15 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         if answers is None:
             if output is not None:
                 raise InputError("the command", [Fault("-o", "has nothing to write without --answers")])
-            terminal_meeting.questions(console(), decision)
+            if as_json:
+                print_json(terminal_meeting.plain_questions(decision))
+            else:
+                terminal_meeting.questions(console(), decision)
             return
         found = answers_of.read(answers, criteria_of(decision))
         if output is not None:
             text = dumps(asked.model_copy(update={"preferences": weighed_by(decision.weighing.preferences, found)}))
+            loads(text, "the brief with these weights")  # what is written can be read again
             try:
                 output.write_text(text, encoding="utf-8")
             except OSError as error:

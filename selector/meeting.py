@@ -125,7 +125,7 @@ class Meeting:
     fingerprint : str
         Of brief, data, anchors and all weights as they are now.
     alloys : tuple of str
-        As they may be shown: letters while the meeting is blind.
+        As they may be shown: letters, in their own order, while the meeting is blind; else as the decision has them.
     criteria : tuple of str
         Titles.
     voices : tuple of Voice
@@ -189,11 +189,11 @@ def hold(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> 
         Too few members or alloys; votes for somebody who did not answer; an event out of order.
     """
     _check(decision, answers, agenda)
-    low, high, _ = table(decision)
     weights = np.array([entry.weights for entry in answers.values()])
     mark = fingerprint(decision, answers, agenda)
     stage: Stage = agenda.events[-1].kind if agenda.events else "open"
-    alloys = _shown(decision, agenda, stage)
+    order, alloys = _shown(decision, agenda, stage)
+    low, high = (ends[order] for ends in table(decision)[:2])
     votes = [float(agenda.votes.get(name, 1.0)) for name in answers]
     mean = group_weights(weights)
     powered = group_weights(weights, votes) if len(set(votes)) > 1 else None
@@ -233,7 +233,7 @@ def hold(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> 
 
 
 def fingerprint(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> str:
-    """Return a mark of everything that freezing holds fast: brief, data, anchors, every member's weights and votes."""
+    """Return a mark of everything that freezing holds fast: brief, data, anchors, weights, votes, letters."""
     held = {
         "brief": dumps(decision.brief),
         "data": decision.data_hash,
@@ -241,6 +241,7 @@ def fingerprint(decision: Decision, answers: Mapping[str, Answers], agenda: Agen
         "members": sorted((name, list(map(float, entry.weights))) for name, entry in answers.items()),
         "votes": sorted(agenda.votes.items()),
         "seed": agenda.seed,
+        "blind": agenda.blind,
     }
     return hashlib.sha256(json.dumps(held, sort_keys=True).encode()).hexdigest()[:16]
 
@@ -277,6 +278,12 @@ def _check(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -
         faults.append(Fault("alloys", "are too few to weigh", str(len(decision.admitted)), "two or more admitted"))
     if len(answers) < FEWEST:
         faults.append(Fault("members", "are too few for a meeting", str(len(answers)), "answers of two or more"))
+    wanted = criteria_of(decision)
+    faults += [
+        Fault(f"answers of {name}", "weigh other criteria", ", ".join(entry.criteria), ", ".join(wanted))
+        for name, entry in answers.items()
+        if tuple(entry.criteria) != wanted
+    ]
     faults += [
         Fault("votes", "are given to somebody who did not answer", name, ", ".join(answers))
         for name in agenda.votes
@@ -289,12 +296,17 @@ def _check(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -
         raise InputError("the meeting", faults)
 
 
-def _shown(decision: Decision, agenda: Agenda, stage: Stage) -> tuple[str, ...]:
+def _shown(decision: Decision, agenda: Agenda, stage: Stage) -> tuple[list[int], tuple[str, ...]]:
+    """Return the order in which the admitted are shown, and as what.
+
+    Letters stand in their own order: in the decision's, anybody who knows the shortlist could read the names off it.
+    """
     names = [entry.alloy.id for entry in decision.admitted]
     if not agenda.blind or stage == "unblinded":
-        return tuple(names)
+        return list(range(len(names))), tuple(names)
     veil = letters(names, agenda.seed)
-    return tuple(veil[name] for name in names)
+    order = sorted(range(len(names)), key=lambda i: (len(veil[names[i]]), veil[names[i]]))
+    return order, tuple(veil[names[i]] for i in order)
 
 
 def _voice(
@@ -332,14 +344,17 @@ def _pairs(ahead: np.ndarray, alloys: tuple[str, ...]) -> tuple[tuple[str, str],
 
 
 def weighed_by(preferences: Sequence[Preference], answers: Answers) -> tuple[Preference, ...]:
-    """Return preferences with somebody's weights as swing points, the heaviest 100; anchors stay as they are."""
+    """Return preferences with somebody's weights as swing points, the heaviest 100.
+
+    Anchors stay as they are, and the reason keeps why: who gave the weight stands beside who set the anchors.
+    """
     points = dict(zip(answers.criteria, 100 * answers.weights / answers.weights.max(), strict=True))
     return tuple(
         entry.model_copy(
             update={
-                "swing": float(points[entry.criterion]),
+                "swing": float(f"{points[entry.criterion]:.12g}"),
                 "author": answers.author,
-                "reason": answers.reason,
+                "reason": f"anchors ({entry.author}): {entry.reason}; weight: {' '.join(answers.reason.split())}",
                 "set_on": answers.date,
                 "swing_for": (),
             }

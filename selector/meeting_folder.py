@@ -46,9 +46,18 @@ def sit(folder: Path | str, catalogue: Catalogue | None = None) -> Sitting:
     """
     folder = Path(folder)
     raw = parse_toml(read_text(folder / AGENDA_FILE, AGENDA_FILE), AGENDA_FILE, AGENDA_FILE)
-    agenda = _agenda(raw)
-    decision = decide(_brief(folder, raw["brief"]), catalogue)
-    return Sitting(folder, raw, hold(decision, _members(folder, decision), agenda))
+    faults: list[Fault] = []
+    agenda, name = _agenda(raw, faults), _brief_name(raw, faults)
+    decision, found = None, {}
+    if name:
+        try:
+            decision = decide(_brief(folder, name), catalogue)
+            found = _members(folder, decision)
+        except InputError as error:
+            faults += error.faults
+    if faults or agenda is None or decision is None:
+        raise InputError("the meeting", faults)
+    return Sitting(folder, raw, hold(decision, found, agenda))
 
 
 def write_event(sitting: Sitting, kind: EventKind, by: str, at: datetime) -> Sitting:
@@ -86,8 +95,23 @@ def _members(folder: Path, decision: Decision) -> dict[str, Answers]:
     return found
 
 
-def _agenda(raw: Mapping[str, Any]) -> Agenda:
-    faults = [
+def _brief_name(raw: Mapping[str, Any], faults: list[Fault]) -> str:
+    """Return the brief that is named; empty, with a fault, where it cannot be used."""
+    name = raw.get("brief")
+    if not isinstance(name, str) or not name.strip():
+        allowed = "a shipped brief, or a file in the folder such as brief.toml"
+        faults.append(Fault(f"{AGENDA_FILE}: brief", "cannot be used", shown(name), allowed))
+        return ""
+    if Path(name).name != name:
+        faults.append(Fault(f"{AGENDA_FILE}: brief", "leads out of the folder", shown(name), "a bare name"))
+        return ""
+    return name
+
+
+def _agenda(raw: Mapping[str, Any], faults: list[Fault]) -> Agenda | None:
+    """Return what the file says of the meeting; None, with every fault, where something cannot be used."""
+    before = len(faults)
+    faults += [
         Fault(f"{AGENDA_FILE}: {name}", "is not a field", allowed=", ".join(FIELDS))
         for name in raw
         if name not in FIELDS
@@ -95,15 +119,12 @@ def _agenda(raw: Mapping[str, Any]) -> Agenda:
 
     def field(name: str, kind: type, allowed: str, default: object = None) -> Any:
         value = raw.get(name, default)
-        if type(value) is not kind or value == "":
+        if type(value) is not kind or (isinstance(value, str) and not value.strip()):
             faults.append(Fault(f"{AGENDA_FILE}: {name}", "cannot be used", shown(value), allowed))
             return kind()
         return value
 
     title = field("title", str, "text")
-    field("brief", str, "a shipped brief, or a file in the folder such as brief.toml")
-    if Path(str(raw.get("brief", ""))).name != str(raw.get("brief", "")):
-        faults.append(Fault(f"{AGENDA_FILE}: brief", "leads out of the folder", shown(raw.get("brief")), "a bare name"))
     seed = field("seed", int, "a whole number, 0 or more")
     if seed < 0:
         faults.append(Fault(f"{AGENDA_FILE}: seed", "is below 0", shown(seed), "a whole number, 0 or more"))
@@ -113,8 +134,8 @@ def _agenda(raw: Mapping[str, Any]) -> Agenda:
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < float("inf"):
             faults.append(Fault(f"{AGENDA_FILE}: votes.{name}", "is not a number, 0 or more", shown(value)))
     events = [_event(row, index, faults) for index, row in enumerate(field("event", list, "tables", []))]
-    if faults:
-        raise InputError("the meeting", faults)
+    if len(faults) > before:
+        return None
     return Agenda(title, seed, blind, votes, tuple(event for event in events if event))
 
 

@@ -38,7 +38,7 @@ KNOWLEDGE: dict[Knowledge, str] = {
 }
 DRAWS, SEED = 10_000, 1
 QUARTER = 0.25
-MOST_TOLD = 3
+LEVEL = 1e-7  # points; what the linear programs are good to
 
 
 @dataclass(frozen=True)
@@ -90,12 +90,12 @@ class Contender:
     @property
     def can_lead(self) -> bool:
         """Return whether some admissible weights put it first, alone or tied, with figures as they rank now."""
-        return self.lead >= -1e-7
+        return self.lead >= -LEVEL
 
     @property
     def can_lead_at_best(self) -> bool:
         """Return whether some admissible weights put it first with figures at their best."""
-        return self.lead_at_best >= -1e-7
+        return self.lead_at_best >= -LEVEL
 
 
 @dataclass(frozen=True)
@@ -144,6 +144,7 @@ class Robustness:
         The same as the admissible weights put it.
     leader : str
     bands : tuple of Band
+        A criterion alone keeps all the weight: there are no others whose ratios could be kept.
     contenders : tuple of Contender
         In the decision's order.
     overturns : tuple of Overturn
@@ -242,6 +243,7 @@ def robustness(
 
 def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tuple[Band, ...]:
     found = stability(low, weights, leader)
+    alone = 1.0 if len(weights) == 1 else None
     names = [entry.alloy.id for entry in decision.admitted]
 
     def name(row: int) -> str:
@@ -251,8 +253,8 @@ def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tup
         Band(
             share.criterion,
             share.weight,
-            float(found.lower[j]),
-            float(found.upper[j]),
+            float(found.lower[j]) if alone is None else alone,
+            float(found.upper[j]) if alone is None else alone,
             name(int(found.below[j])),
             name(int(found.above[j])),
         )
@@ -270,7 +272,8 @@ def _contenders(decision: Decision, low: Matrix, high: Matrix, region: Admissibl
             names[i],
             entry.score_low,
             entry.score_high,
-            int(limits.best[i]),
+            # Pairs alone may leave a first place open that no weights give.
+            max(int(limits.best[i]), 1 if float(best.lead[i]) >= -LEVEL else 2),
             int(limits.worst[i]),
             float(ranked.lead[i]),
             float(best.lead[i]),
@@ -301,12 +304,11 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         points = decision.weighing.points_of(share.criterion)
         now = _counted_level(share.level.low, share.level.high, points)
         level = level_for(change, now, points)
-        unit = CRITERIA[share.criterion].unit
         told = f"{CRITERIA[share.criterion].title} of {entry.alloy.id}:"
         told += f" worth {change.worth_from:.1f} -> {change.worth_to:.1f}"
         if level is not None and not CRITERIA[share.criterion].levels:
             was = "not known" if now is None else f"{now:.4g}"
-            told += f", as {was} -> {level:.4g} {unit}"
+            told += f", as {was} -> {level:.4g}{_unit(share.criterion)}"
         found.append(Overturn("value", names[change.rival], change.size, told))
     moves = [(move, j) for j in range(len(weights)) for move in _moves(decision, low, weights, leader, j)[:1]]
     if moves:
@@ -314,9 +316,14 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         move, j = min(moves, key=lambda pair: abs(pair[0].change) / _range(decision, pair[1]))
         criterion = CRITERIA[rows[0].shares[j].criterion]
         told = f"anchor {move.anchor + 1} of {criterion.title}:"
-        told += f" {move.level_from:.4g} -> {move.level_to:.4g} {criterion.unit}"
-        found.append(Overturn("anchor", names[move.rival], abs(move.change), told.strip()))
+        told += f" {move.level_from:.4g} -> {move.level_to:.4g}{_unit(criterion.id)}"
+        found.append(Overturn("anchor", names[move.rival], abs(move.change), told))
     return tuple(found)
+
+
+def _unit(criterion: str) -> str:
+    unit = CRITERIA[criterion].unit
+    return f" ({unit})" if "=" in unit else f" {unit}".rstrip()
 
 
 def _moves(decision: Decision, low: Matrix, weights: Matrix, leader: int, j: int) -> tuple[AnchorMove, ...]:

@@ -83,7 +83,7 @@ def voice_rows(meeting: Meeting) -> list[dict[str, object]]:
             "first three": ", ".join(voice.first),
             "what would change the first": voice.overturn or "no change of weights",
             "differs most on": voice.farthest,
-            "tau-b with the mean": figure(voice.with_group, 2),
+            "tau-b with the mean": figure(voice.with_group, 3),
         }
         for voice in meeting.voices
     ]
@@ -113,7 +113,7 @@ def agreed_lines(meeting: Meeting) -> tuple[str, ...]:
 def concordance_line(meeting: Meeting) -> str:
     """Return Kendall's W with its warning."""
     few = " With so few members it says little." if len(meeting.voices) == FEWEST else ""
-    return f"Kendall's W {figure(meeting.concordance, 2)}. {W_WARNING}{few}"
+    return f"Kendall's W {figure(meeting.concordance, 3)}. {W_WARNING}{few}"
 
 
 def plain(meeting: Meeting) -> dict[str, object]:

@@ -1,12 +1,14 @@
 """How sure an order is, in sentences a chairman can read out and rows a sceptic can check."""
 
 from collections.abc import Sequence
+from math import isfinite
 
 from selector.findings import title_of
 from selector.robustness import KNOWLEDGE, Contender, Measurement, Robustness
-from selector.scoring.acceptability import chance_text, standard_error
+from selector.scoring.acceptability import chance_text
 
 FEW = 3
+FIRST = "drawn first"
 # A lead under a twentieth of a point is no lead that a person would speak of.
 LEVEL = 0.05
 
@@ -40,18 +42,15 @@ def settling(found: Sequence[Measurement]) -> str:
         )
     best = found[0]
     return (
-        f"The one measurement that would settle most is {title_of(best.criterion)} of {best.alloy}, now {best.now}: the"
-        f" leader's place is open by {best.places_now}, and would be by {best.places_mean:.1f} on average."
+        f"The one measurement that would settle most is {title_of(best.criterion)} of {best.alloy}, now {best.now}:"
+        f" with the weights as stated the leader's place is open by {best.places_now}, and would be by"
+        f" {best.places_mean:.1f} on average."
     )
 
 
 def drawn(found: Robustness, row: int) -> str:
     """Return in how many draws an alloy was first, with the standard error; a zero is a bound, never a "cannot"."""
-    share, effective = float(found.chances.first[row]), found.chances.effective
-    if 0 < share < 1:
-        error = 100 * float(standard_error(share, effective))
-        return f"{100 * share:.1f} % of draws (standard error {error:.1g})"
-    return f"{chance_text(share, effective)} of draws"
+    return chance_text(float(found.chances.first[row]), found.chances.effective).replace(" %", " % of draws", 1)
 
 
 def challengers(found: Robustness) -> tuple[str, ...]:
@@ -61,7 +60,7 @@ def challengers(found: Robustness) -> tuple[str, ...]:
 
 def _challenger(found: Robustness, entry: Contender) -> str:
     leader, row = found.contenders[0], found.contenders.index(entry)
-    seen = f"first in {drawn(found, row)}"
+    seen = f"{FIRST}: {drawn(found, row)}"
     if entry.alloy in leader.always_behind:
         return f"{entry.alloy}: {leader.alloy} beats it under all such weights, whatever the open figures."
     if entry.lead > LEVEL:
@@ -80,18 +79,26 @@ def _challenger(found: Robustness, entry: Contender) -> str:
 
 
 def overturn_lines(found: Robustness) -> tuple[str, ...]:
-    """Return the smallest changes that bring a rival level with the leader, each in one sentence."""
+    """Return the smallest changes that bring a rival level with the leader, each in one sentence, and what does not."""
+    if len(found.contenders) < 2:
+        return ()
     head = {
         "weights": "Weights: {size:.1f} % of all weight changing hands brings {rival} level ({text}).",
         "value": "One value: {size:.1f} points of worth bring {rival} level ({text}).",
         "anchor": "One anchor: moving {text} brings {rival} level.",
     }
-    return tuple(
-        head[entry.kind].format(
+    told: dict[str, str] = {
+        entry.kind: head[entry.kind].format(
             size=100 * entry.size if entry.kind == "weights" else entry.size, rival=entry.rival, text=entry.text
         )
         for entry in found.overturns
-    )
+    }
+    none = {
+        "weights": "Weights: none bring a rival level, with figures as they rank now.",
+        "value": "One value: none, changed alone, brings a rival level.",
+        "anchor": "One anchor: none of a criterion in numbers, moved alone, brings a rival level.",
+    }
+    return tuple(told.get(kind, none[kind]) for kind in head)
 
 
 def band_rows(found: Robustness) -> list[dict[str, object]]:
@@ -118,12 +125,17 @@ def contender_rows(found: Robustness) -> list[dict[str, object]]:
             "score at most": round(entry.score_high, 1),
             "best place": entry.best,
             "worst place": entry.worst,
-            "greatest lead": round(entry.lead, 1),
-            "greatest lead at best": round(entry.lead_at_best, 1),
-            "first in": drawn(found, row),
+            "greatest lead": _lead(entry.lead),
+            "greatest lead at best": _lead(entry.lead_at_best),
+            FIRST: drawn(found, row),
         }
         for row, entry in enumerate(found.contenders)
     ]
+
+
+def _lead(points: float) -> float | str:
+    """Return a lead rounded, or a word where there is no rival."""
+    return round(points, 1) + 0.0 if isfinite(points) else "no rival"
 
 
 def listed(names: Sequence[str]) -> str:

@@ -15,6 +15,7 @@ from selector.melting.onset import remelt_onset
 from selector.scoring.concordance import W_WARNING
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
+from selector.weighing_marks import marks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -59,6 +60,8 @@ def shortlist(console: Console, decision: Decision) -> None:
             )
         console.print(table)
     console.print()
+    for mark in marks(decision):
+        console.print(f"- {mark}")
     for caution in decision.cautions:
         console.print(f"- {caution}")
     console.print(f"Data {decision.data_hash}, Meltwise {decision.version}.")

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from selector.brief import Preference
 from selector.decision import Decision
 from selector.meeting import Meeting, criteria_of
 from selector.record.meeting_words import (
@@ -44,16 +45,33 @@ def show(console: Console, meeting: Meeting) -> None:
 
 def questions(console: Console, decision: Decision) -> None:
     """Print the questions that ask for swing weights over a brief's anchors, and how a file of answers begins."""
-    chosen = [entry for entry in decision.weighing.preferences if entry.criterion in criteria_of(decision)]
-    heaviest = max(chosen, key=lambda entry: entry.swing)
+    chosen, heaviest = _weighed(decision)
     console.print(first_swing(chosen))
-    console.print(f"\nSay it is {CRITERIA[heaviest.criterion].title}; then:")
-    for line in next_swings(chosen, heaviest.criterion):
+    console.print(f"\nSay it is {CRITERIA[heaviest].title}; then:")
+    for line in next_swings(chosen, heaviest):
         console.print(f"- {line}")
     console.print("\nA file of answers:\n", style="bold")
     console.print('kind = "swing"\nauthor = "..."\ndate = 2026-11-25\nreason = "..."\n\n[swing]')
     for entry in chosen:
         console.print(f"{entry.criterion} = ")
+
+
+def plain_questions(decision: Decision) -> dict[str, object]:
+    """Return the questions as plain data: what `weights --json` prints without answers."""
+    chosen, heaviest = _weighed(decision)
+    return {
+        "criteria": [entry.criterion for entry in chosen],
+        "first": first_swing(chosen),
+        "next": list(next_swings(chosen, heaviest)),
+        "next_if_the_first_is": heaviest,
+    }
+
+
+def _weighed(decision: Decision) -> tuple[list[Preference], str]:
+    """Return the preferences that weights are asked for, in fixed order, and the heaviest as the brief has it."""
+    by_name = {entry.criterion: entry for entry in decision.weighing.preferences}
+    chosen = [by_name[name] for name in criteria_of(decision)]
+    return chosen, max(chosen, key=lambda entry: entry.swing).criterion
 
 
 def answered(console: Console, decision: Decision, answers: Answers) -> None:

@@ -170,7 +170,7 @@ class Clipping:
             f"{count} {place}"
             for count, place in (
                 (self.below, "below the lowest anchor"),
-                (self.above, "above the highest"),
+                (self.above, "above the highest anchor"),
                 (self.partly, "with an interval that reaches beyond"),
             )
             if count

@@ -6,7 +6,7 @@ over the region is not negative. Possibly better: the greatest of w . (high_i - 
 weights.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -155,25 +155,3 @@ def score_bounds(low: Matrix, high: Matrix, region: Admissible) -> ScoreBounds:
     low, high = bounds_checked(low, high, region.size)
     down, up = least(region, low), greatest(region, high)
     return ScoreBounds(down.value, up.value, down.weights, up.weights)
-
-
-def agreed_pairs(worths: Matrix, members: Sequence[Sequence[float]] | Matrix) -> Relation:
-    """Return the pairs on which several people agree under any mix of their weights; exact.
-
-    Parameters
-    ----------
-    worths : array (m, n)
-    members : array (p, n)
-        One row of weights a person, each summing to 1.
-
-    Returns
-    -------
-    array (m, m) of bool
-        Row scores higher than column with everybody's weights. Scores are linear in the weights, so this holds for
-        every weighted mean of the people if and only if it holds for each of them.
-    """
-    v, w = np.asarray(worths, dtype=float), np.asarray(members, dtype=float)
-    if w.ndim != 2 or v.ndim != 2 or w.shape[1] != v.shape[1] or len(w) == 0 or not np.all(np.isfinite(v)):
-        raise InputError("the meeting", [Fault("weights", "do not fit the worths", f"{w.shape}, {v.shape}")])
-    scores = w @ v.T
-    return np.asarray((scores[:, :, None] > scores[:, None, :] + TIE).all(axis=0))

@@ -7,6 +7,7 @@ of `data/classes/`, in order of its number, whose conditions the brief meets.
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
+from math import inf
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
@@ -35,8 +36,15 @@ class PresetPreference(_Table):
     limit_reason: str = UNKNOWN
 
 
+class Between(_Table):
+    """A range that a number of the brief must lie in, in that field's unit."""
+
+    least: float = -inf
+    most: float = inf
+
+
 class Preset(_Table):
-    """Anchors and weights for one kind of product."""
+    """Anchors and weights for one kind of product; `when` holds, by field, the values that are met or a range."""
 
     id: str
     order: int
@@ -44,7 +52,7 @@ class Preset(_Table):
     author: str
     set_on: date
     reason: str
-    when: dict[str, Any]
+    when: dict[str, tuple[Any, ...] | Between]
     preference: tuple[PresetPreference, ...]
 
 
@@ -68,12 +76,15 @@ def presets() -> tuple[Preset, ...]:
     return tuple(sorted(loaded, key=lambda preset: preset.order))
 
 
-def _meets(brief: Brief, conditions: dict[str, Any]) -> bool:
+def _meets(brief: Brief, conditions: dict[str, tuple[Any, ...] | Between]) -> bool:
     for path, allowed in conditions.items():
         value: Any = brief
         for step in path.split("."):
             value = getattr(value, step)
-        if value not in allowed:
+        if isinstance(allowed, Between):
+            if not isinstance(value, int | float) or not allowed.least <= value <= allowed.most:
+                return False  # what is not known meets nothing
+        elif value not in allowed:
             return False
     return True
 

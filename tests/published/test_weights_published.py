@@ -11,7 +11,6 @@ from selector.scoring.optimality import optimality
 from selector.scoring.ranking import accumulated, competition_ranks, normalised
 from selector.scoring.stability import stability
 from selector.scoring.values import worth
-from selector.scoring.weights.descriptions import critic, entropy
 from selector.scoring.weights.pairs import RANDOM_INDEX, judged, matrix_of
 from selector.scoring.weights.ranked import centroid, rank_reciprocal, rank_sum
 
@@ -152,28 +151,3 @@ def test_a_copy_of_the_winner_turns_ratio_scales_and_not_anchored_ones():
     values = np.array([[worth(v, ((1, 0), (9, 100))) for v in row] for row in matrix])
     before, after = (competition_ranks(accumulated(v, normalised([1, 1, 1]))) for v in (values[:3], values))
     assert (before.tolist(), after.tolist()) == ([2, 1, 3], [3, 1, 4, 1])
-
-
-def test_descriptions_of_a_list():
-    """IJETT 46(2), 60-66 (2017); Computers & Operations Research 22(7), 763-770 (1995).
-
-    Figures as stored in public test suites.
-    """
-    wells = np.array(
-        [
-            [7, 312, 1891, 6613, 163], [72, 88, 728, 941804, 1078], [10, 252, 2594, 3466, 117471],
-            [10, 145, 980, 2371, 86329], [65, 54, 350, 501, 29897], [29, 48, 380, 912, 34051],
-            [7, 476, 3300, 78470, 2212], [70, 87, 650, 733, 819000], [4, 86, 591, 3015, 103],
-            [12, 79, 579, 3240, 96098], [21, 45, 261, 1253, 453], [1, 72, 530, 4333, 0.1048],
-        ]
-    )  # fmt: skip
-    assert entropy(wells).shares == pytest.approx([0.104991, 0.069124, 0.071373, 0.449937, 0.304575], abs=1e-6)
-    firms = np.array(
-        [
-            [61, 1.08, 4.33], [20.7, 0.26, 4.34], [16.3, 1.98, 2.53], [9, 3.29, 1.65],
-            [5.4, 2.77, 2.33], [4, 4.12, 1.21], [-6.1, 3.52, 2.1], [-34.6, 3.31, 0.98],
-        ]
-    )  # fmt: skip
-    found = critic(firms, np.array([True] * 3)).shares
-    assert found == pytest.approx([0.20222554, 0.48090173, 0.31687273], abs=1e-6)
-    assert np.isnan(entropy(firms).shares[0])

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from selector.errors import InputError
 from selector.scoring.admissible import anything, both, bounded, fixed, ordered
 from selector.scoring.anchor_moves import anchor_moves
-from selector.scoring.comparisons import agreed_pairs, better_for_all, dominance, margins, score_bounds
+from selector.scoring.comparisons import better_for_all, dominance, margins, score_bounds
 from selector.scoring.dethroning import level_for, value_changes
 from selector.scoring.rank_limits import best_place, rank_enclosure, worst_place
 from selector.scoring.ranking import Scores, accumulated, competition_ranks, normalised, rank_bounds
@@ -131,18 +131,6 @@ def test_bounds_that_cannot_be_used_are_all_named():
     ]
     with pytest.raises(InputError, match="do not fit"):
         score_bounds(LOW, HIGH, anything(2))
-
-
-def test_pairs_agreed_by_everybody_hold_under_every_mix():
-    members = np.array([[0.6, 0.2, 0.2], [0.2, 0.2, 0.6], [0.3, 0.4, 0.3]])
-    agreed = agreed_pairs(LOW, members)
-    mixes = grid(3, 20) @ members
-    scores = mixes @ LOW.T
-    every = (scores[:, :, None] > scores[:, None, :] + 1e-9).all(axis=0)
-    assert agreed.tolist() == every.tolist()
-    assert agreed.any()
-    with pytest.raises(InputError, match="do not fit"):
-        agreed_pairs(LOW, [[0.5, 0.5]])
 
 
 def test_one_value_changed_alone_brings_a_rival_level():

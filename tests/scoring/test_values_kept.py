@@ -97,7 +97,7 @@ def test_what_lies_beyond_the_anchors_is_counted():
     cost, drop = clipping((COST, DROP), rows)
     assert (cost.below, cost.above, cost.partly, cost.known) == (1, 1, 1, 4)
     assert cost.text == (
-        "Metal cost per cm3: of 4 alloys 1 below the lowest anchor, 1 above the highest,"
+        "Metal cost per cm3: of 4 alloys 1 below the lowest anchor, 1 above the highest anchor,"
         " 1 with an interval that reaches beyond"
     )
     assert (drop.known, drop.text) == (3, "")

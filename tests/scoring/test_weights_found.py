@@ -16,7 +16,6 @@ from selector.scoring.presets import weighing
 from selector.scoring.ranking import normalised
 from selector.scoring.values import worth
 from selector.scoring.weights import answers
-from selector.scoring.weights.descriptions import critic, entropy
 from selector.scoring.weights.middle import middle
 from selector.scoring.weights.pairs import judged, matrix_of
 from selector.scoring.weights.questions import first_swing, next_swings, step_text, trade_off, trade_offs
@@ -291,26 +290,11 @@ def test_trade_offs_follow_from_the_weights_and_leave_out_what_is_not_placed():
 # Descriptions
 
 
-def test_descriptions_come_out_nan_where_there_is_nothing_to_describe():
-    values = np.array([[1.0, 5, -1], [2, 5, 3], [4, 5, 2]])
-    shares = entropy(values).shares
-    assert np.isnan(shares[2])
-    assert shares[:2] == pytest.approx([1, 0])
-    shares = critic(values, np.array([True, True, False])).shares
-    assert np.isnan(shares[1])
-    assert shares[[0, 2]].sum() == pytest.approx(1)
-    assert np.isnan(critic(np.ones((3, 2)), np.array([True, True])).shares).all()
-    assert "nothing about importance" in entropy(values).note
-    for wrong in (np.array([[1.0, np.nan], [1, 2]]), np.ones((1, 3))):
-        with pytest.raises(InputError, match="cannot be described"):
-            entropy(wrong)
-
-
 def test_no_weight_is_made_of_a_description():
     scoring = ROOT / "selector" / "scoring"
-    makers = [path for path in (scoring / "weights").glob("*.py") if path.name != "descriptions.py"]
+    makers = list((scoring / "weights").glob("*.py"))
     makers += [scoring / f"{name}.py" for name in ("presets", "weighing", "ranking", "admissible")]
     assert len(makers) > 8
     for path in (*makers, ROOT / "selector" / "decision.py"):
         names = {getattr(node, "module", "") or "" for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))}
-        assert not [name for name in names if name.endswith("weights.descriptions")]
+        assert not [name for name in names if name.endswith("scoring.descriptions")]
