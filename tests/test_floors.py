@@ -31,6 +31,7 @@ FLOORS = (
     "scoring",
     "decision",
     "findings",
+    "weighing_marks",
     "robustness",
     "meeting",
     "meeting_folder",
