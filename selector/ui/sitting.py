@@ -8,7 +8,6 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from types import MappingProxyType
 from typing import Any
 
 import streamlit as st
@@ -26,7 +25,6 @@ LONGEST_NAME = 40
 NO_FILE_NAME = '<>:"/\\|?*'
 COLUMNS = ("alloy", "criterion", "mean", "by votes", "spread")
 SEED = 1
-NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 Asked = tuple[tuple[str, Step], ...]
 
@@ -59,8 +57,8 @@ class Sitting:
         Grows with each member, so that no field keeps what the last one typed.
     """
 
-    members: Mapping[str, HandedIn] = field(default=NOTHING, hash=False)
-    votes: Mapping[str, float] = field(default=NOTHING, hash=False)
+    members: Mapping[str, HandedIn] = field(default_factory=dict, hash=False)
+    votes: Mapping[str, float] = field(default_factory=dict, hash=False)
     title: str = ""
     seed: int = SEED
     blind: bool = False

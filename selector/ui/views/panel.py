@@ -1,4 +1,4 @@
-"""The meeting: its rules, who handed in, then either one member's entry or all answers together; files to take along."""
+"""The meeting: its rules, who handed in, then either one member's entry or all answers together."""
 
 from dataclasses import replace
 
@@ -35,8 +35,8 @@ def show() -> None:
         st.info(f"A meeting weighs {FEWEST} alloys or more; {len(decision.admitted)} admitted. See Shortlist.")
         return
     st.markdown(
-        "Each member weighs alone; then all weights are shown together. Anchors belong to the brief and are the same for"
-        " all: settle them first, they are a question of fact."
+        "Each member weighs alone; then all weights are shown together. Anchors belong to the brief and are the same"
+        " for all: settle them first, they are a question of fact."
     )
     sitting = _rules(sittings.current(), decision)
     sittings.put(sitting)

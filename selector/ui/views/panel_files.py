@@ -20,8 +20,8 @@ from selector.ui.sitting import Sitting
 def upload(sitting: Sitting, decision: Decision, visit: str) -> None:
     """Take members' files, each by the name of its file."""
     st.caption(
-        "TOML as `meltwise weights` explains it, the same file as in the folder of a meeting; the name of the file is the"
-        " member's name."
+        "TOML as `meltwise weights` explains it, the same file as in the folder of a meeting; the name of the file is"
+        " the member's name."
     )
     taken = st.file_uploader("Members' files", type=["toml"], accept_multiple_files=True, key=f"{visit}:files")
     if not taken or not st.button("Hand in", key=f"{visit}:in", type="primary"):
