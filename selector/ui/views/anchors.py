@@ -58,11 +58,11 @@ def show(case: state.Case) -> None:
 def _change(case: state.Case, decision: Decision) -> None:
     entries = {entry.criterion: entry for entry in decision.weighing.preferences}
     name = st.selectbox(
-        "Criterion", list(entries), format_func=lambda each: CRITERIA[each].title, key=f"{case.generation}:anchor"
+        "Criterion", list(entries), format_func=lambda each: CRITERIA[each].title, key=f"anchor:{case.generation}"
     )
     entry = entries[name]
     # A name of its own for every state of the entry, so that the fields show what now stands.
-    key = f"{case.generation}:anchor:{name}:{entry.points}:{entry.swing}:{entry.draft}"
+    key = f"anchor:{case.generation}:{name}:{entry.points}:{entry.swing}:{entry.draft}"
     left, right = st.columns(2)
     with left:
         typed = st.text_input(
@@ -75,7 +75,7 @@ def _change(case: state.Case, decision: Decision) -> None:
             "Swing points for the step above, 0 to 100", 0.0, HEAVIEST, entry.swing, 1.0, "%g", key=f"{key}:swing"
         )
     with right:
-        author = st.text_input("Who stands up for it", key=f"{case.generation}:anchor_author", max_chars=80)
+        author = st.text_input("Who stands up for it", key=f"anchor_author:{case.generation}", max_chars=80)
         reason = st.text_input("Reason", key=f"{key}:reason", max_chars=400)
     one, two, three = st.columns(3)
     with one:

@@ -30,15 +30,15 @@ def show(found: Robustness) -> None:
         if ranks is None:
             rows.append({"without": plain(title), "weight, %": "100", "then leads": "nothing is left to weigh"})
             continue
-        order = [names[i] for i in np.argsort(ranks, kind="stable")]
+        first = [names[i] for i in np.argsort(ranks, kind="stable")[:TOP]]
         leads = [name for name, rank in zip(names, ranks, strict=True) if rank == 1]
         rows.append(
             {
                 "without": plain(title),
                 "weight, %": f"{100 * weight:.1f}",
-                "then leads": plain(" and ".join(leads)) + (", as now" if leads == [found.leader] else ""),
-                "first three": plain(", ".join(order[:TOP])),
-                "place of the leader now": str(ranks[0]),
+                "then leads": "as now" if leads == names[:1] else plain(" and ".join(leads)),
+                "then the first three": "as now" if first == names[:TOP] else plain(", ".join(first)),
+                f"place of {plain(names[0])}": str(ranks[0]),
             }
         )
     st.table(pd.DataFrame(rows).fillna("").set_index("without"))

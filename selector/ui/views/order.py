@@ -30,7 +30,9 @@ def show(decision: Decision) -> None:
     found = sureness(decision.brief)
     assert found is not None
     st.markdown(plain(firmness(found)))
-    st.page_link(HOW_SURE, label="How sure: who may overtake, and what would settle it")
+    st.page_link(
+        HOW_SURE, label="How sure: who may overtake, and what would settle it", icon=":material/arrow_forward:"
+    )
     st.caption(
         "By lower bound of the score, 0 to 100. An alloy with a missing value has bounds and no score. Colours show"
         " what makes the lower bound; the line runs to the upper one."

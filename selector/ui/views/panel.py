@@ -129,7 +129,7 @@ def _members(sitting: Sitting, counted: list[str]) -> Sitting:
     if sitting.events and len(counted) < FEWEST:
         st.error("Changed since it was frozen: too few answers are left to compare. What was agreed is void.")
     label = "Cover, so that another member may enter" if sitting.together else "Show together"
-    if len(counted) >= FEWEST and st.button(label, key="panel:together", type="primary"):
+    if len(counted) >= FEWEST and st.button(label, key="panel:together"):
         sittings.put(replace(sitting, votes=votes, together=not sitting.together))
         st.rerun()
     return replace(sitting, votes={name: power for name, power in votes.items() if power != 1})

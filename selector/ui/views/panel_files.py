@@ -11,9 +11,8 @@ from selector.errors import Fault, InputError
 from selector.meeting import FEWEST
 from selector.record.meeting_files import files, zipped
 from selector.record.meeting_words import plain as plain_data
-from selector.scoring.criteria import CRITERIA
 from selector.ui import sitting as sittings
-from selector.ui.say import plain
+from selector.ui.say import plain, titled
 from selector.ui.sitting import Sitting
 
 
@@ -24,7 +23,7 @@ def upload(sitting: Sitting, decision: Decision, visit: str) -> None:
         " the member's name."
     )
     taken = st.file_uploader("Members' files", type=["toml"], accept_multiple_files=True, key=f"{visit}:files")
-    if not taken or not st.button("Hand in", key=f"{visit}:in", type="primary"):
+    if not taken or not st.button("Hand in", key=f"{visit}:in"):
         return
     entries, faults = [], []
     for each in taken:
@@ -55,18 +54,10 @@ def take(
         except InputError as error:
             faults += error.faults
     if faults:
-        st.error("\n".join(f"- {plain(_titled(fault))}" for fault in faults))
+        st.error("\n".join(f"- {plain(titled(fault))}" for fault in faults))
         return
     sittings.put(sitting)
     st.rerun()
-
-
-def _titled(fault: Fault) -> str:
-    """Return a fault with criteria by their titles, as the page calls them."""
-    text = str(fault)
-    for name, entry in CRITERIA.items():
-        text = text.replace(f"swing.{name}", entry.title)
-    return text
 
 
 def hand_over(sitting: Sitting, decision: Decision) -> None:

@@ -7,7 +7,7 @@ from selector.decision import Decision, second_opinions
 from selector.figures import figure
 from selector.scoring.concordance import W_WARNING
 from selector.scoring.panel import Panel
-from selector.ui.say import plain
+from selector.ui.say import plain, titled
 
 
 @st.fragment
@@ -20,10 +20,15 @@ def show(decision: Decision) -> None:
     found = second_opinions(decision)
     if found.refused:
         st.info(plain(f"None was asked: {found.refused}."))
+    if found.left_out:
+        lead = decision.admitted[0].alloy.id
+        head = (
+            f"{len(found.left_out)} of {len(decision.admitted)} alloys are left out: these methods cannot take bounds"
+        )
+        head += f", so they say nothing of {lead}, which leads" if lead in found.left_out else ""
+        st.markdown(plain(f"{head}. Left out for a missing value: {', '.join(found.left_out)}."))
     if found.opinions:
         _ranks(decision, found)
-    if found.left_out:
-        st.caption(plain(f"Alloys left out for a missing value: {', '.join(found.left_out)}."))
     with st.expander("Methods that are not asked, and why"):
         st.markdown(plain(found.not_asked))
 
@@ -44,4 +49,4 @@ def _ranks(decision: Decision, found: Panel) -> None:
     if found.concordance is not None:
         st.caption(plain(f"Kendall's W of our order and theirs {figure(found.concordance, 3)}. {W_WARNING}"))
     for opinion, tau in zip(found.opinions, found.agreements, strict=True):
-        st.caption(plain(f"{opinion.label}: Kendall tau-b with our order {figure(tau, 3)}. {opinion.note}"))
+        st.caption(plain(f"{opinion.label}: Kendall tau-b with our order {figure(tau, 3)}. {titled(opinion.note)}"))
