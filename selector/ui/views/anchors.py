@@ -47,7 +47,8 @@ def show(case: state.Case) -> None:
         }
         for entry in how.preferences
     ]
-    st.table(pd.DataFrame(rows).set_index("step that the weight is for"))
+    table = pd.DataFrame(rows).set_index("step that the weight is for")
+    st.table(table if table["mark"].any() else table.drop(columns="mark"))
     marks.show(decision)
     with st.expander("Move an anchor, or confirm a weight"):
         if not case.brief.preferences:

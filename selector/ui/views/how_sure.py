@@ -131,9 +131,16 @@ def _lines(lines: Sequence[str]) -> None:
 def _weights(found: Robustness) -> None:
     if len(found.contenders) < 2:
         return
+    rows = band_rows(found)
+    if rows:
+        _weight_bands(rows)
+    st.subheader("Smallest changes that bring a rival level")
+    _lines(overturn_lines(found) or ("None was found.",))
+
+
+def _weight_bands(rows: list[dict[str, object]]) -> None:
     st.subheader("How far a weight may move before another alloy leads")
     st.caption("One weight moves, the others keep their ratios. The tick is the weight now; exact, on lower bounds.")
-    rows = band_rows(found)
     told = "; ".join(f"{row['criterion']} {row['low']:.0f} to {row['high']:.0f} %" for row in rows)
     draw(charts_robustness.weight_bands(rows), "bands", f"The leader stays first while {told}")
     with st.expander("The same as a table, %"):
@@ -148,8 +155,6 @@ def _weights(found: Robustness) -> None:
             for row in rows
         ]
         st.table(pd.DataFrame(cells).set_index("criterion"))
-    st.subheader("Smallest changes that bring a rival level")
-    st.markdown("\n".join(f"- {plain(line)}" for line in overturn_lines(found)) or "None was found.")
 
 
 def _settling(found: Robustness) -> None:

@@ -67,7 +67,8 @@ def _described(decision: Decision, titles: list[str]) -> None:
         ]
         st.table(pd.DataFrame(cells).fillna("").set_index("criterion")) if cells else None
         st.caption(
-            "Blank: fewer than five alloys have both, or one does not vary. A high figure is no fault: ask whether you"
+            "Of levels as they are, whichever end is better."
+            " Blank: fewer than five alloys have both, or one does not vary. A high figure is no fault: ask whether you"
             " would still care about the one if the other were held fixed."
         )
         _spread(decision, values, titles)
@@ -82,7 +83,7 @@ def _spread(decision: Decision, values: np.ndarray, titles: list[str]) -> None:
         points = decision.weighing.points_of(shares[j].criterion)
         ways[at] = "higher" if points[-1][1] >= points[0][1] else "lower"
     columns: dict[str, dict[str, str]] = {}
-    for name, method in (("entropy", entropy), ("CRITIC", critic)):
+    for name, method in (("Entropy", entropy), ("CRITIC", critic)):
         try:
             found: Description = method(whole[:, varied], [titles[j] for j in varied], ways)
         except InputError as error:
