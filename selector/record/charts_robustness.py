@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 PLACE_COLUMN = 48
 MOST_PLACES = 16
 WEIGHT_ROW = 34
+BAND_COLUMN = 34
 # No tile is so strong that the theme's own ink could not be read on it, light or dark.
 STRONGEST = 0.6
 
@@ -152,7 +153,6 @@ def members_weights(
         for i, member in enumerate(members)
     ]
     scale = alt.Scale(domain=[0, max(10.0, 5 * (int(100 * float(weights.max())) // 5 + 1))])
-    x = alt.X("weight:Q", scale=scale, title="share of all weight, %")
     base = alt.Chart(alt.InlineData(values=rows)).encode(
         y=alt.Y(
             "criterion:N",
@@ -166,10 +166,11 @@ def members_weights(
             alt.Tooltip("weight:Q", title="Weight, %", format=".1f"),
         ],
     )
-    span = base.mark_rule(color=theme.MUTED).encode(x=alt.X("low:Q", scale=scale, title=None), x2="high:Q")
-    mean = base.mark_tick(size=16, thickness=3, color=theme.MUTED).encode(x=alt.X("group:Q", scale=scale))
-    marks = base.mark_point(size=70, filled=True).encode(
-        x=x,
+    title = "share of all weight, %"
+    span = base.mark_rule(color=theme.MUTED).encode(x=alt.X("low:Q", scale=scale, title=title), x2="high:Q")
+    mean = base.mark_tick(size=16, thickness=3, color=theme.MUTED).encode(x=alt.X("group:Q", scale=scale, title=title))
+    marks = base.mark_point(size=70, filled=True, opacity=1).encode(
+        x=alt.X("weight:Q", scale=scale, title=title),
         shape=alt.Shape("member:N", title=None, sort=list(members)),
         color=alt.Color(
             "member:N",
@@ -179,3 +180,50 @@ def members_weights(
         ),
     )
     return alt.layer(span, mean, marks).properties(height=alt.Step(26))
+
+
+def bands_of_ties(names: Sequence[str], bands: Sequence[Sequence[int]]) -> "alt.LayerChart | alt.FacetChart":
+    """Return alloys by bands: the alloys that stand in one band cannot be told from each other.
+
+    Parameters
+    ----------
+    names : sequence of m str
+        In the order to draw.
+    bands : sequence of sequence of int
+        Places in `names`; an alloy may stand in several.
+    """
+    import altair as alt
+
+    numbers = [str(number) for number in range(1, len(bands) + 1)]
+    rows = [
+        {"alloy": names[i], "band": number, "told": f"{len(band)} alloys in this band"}
+        for number, band in zip(numbers, bands, strict=True)
+        for i in band
+    ]
+    base = alt.Chart(alt.InlineData(values=rows)).encode(
+        x=alt.X(
+            "band:O",
+            sort=numbers,
+            title="band",
+            axis=alt.Axis(orient="top", labelAngle=0, grid=False, labelPadding=8),
+            scale=alt.Scale(domain=numbers),
+        ),
+        tooltip=[
+            alt.Tooltip("alloy:N", title="Alloy"),
+            alt.Tooltip("band:O", title="Band"),
+            alt.Tooltip("told:N", title="In it"),
+        ],
+    )
+    y = alloy_axis(names).scale(type="band", domain=list(names))
+    # A line from the first to the last of a band, so that one reads down it past an alloy that is not in it.
+    ends = [
+        {"band": number, "first": names[min(band)], "last": names[max(band)]}
+        for number, band in zip(numbers, bands, strict=True)
+    ]
+    spans = (
+        alt.Chart(alt.InlineData(values=ends))
+        .mark_rule(color=theme.MUTED)
+        .encode(x=alt.X("band:O", sort=numbers), y=alt.Y("first:N").scale(type="band", domain=list(names)), y2="last:N")
+    )
+    tiles = base.mark_bar(width=14, height=14, cornerRadius=2, color=theme.STANDING_COLOURS["admitted"]).encode(y=y)
+    return alt.layer(spans, tiles).properties(height=alt.Step(ROW), width=alt.Step(BAND_COLUMN))

@@ -18,6 +18,10 @@ from selector.scoring.values import FULL, levels_worth, worth
 
 QUARTER = 0.25
 NICE = (1.0, 2.0, 5.0, 10.0)
+FIRST = (
+    "Think of an alloy that stands at its worst on everything. You may raise one thing from worst to best of its"
+    " range: which one first? It gets 100 points."
+)
 
 
 def level_text(criterion: str, level: float) -> str:
@@ -43,10 +47,7 @@ def step_text(entry: Preference) -> str:
 def first_swing(preferences: Sequence[Preference]) -> str:
     """Return the question that finds the heaviest criterion; its answer gets 100 points."""
     steps = "; ".join(step_text(entry) for entry in preferences)
-    return (
-        "Think of an alloy that stands at its worst on everything. You may raise one thing from worst to best of its"
-        f" range: which one first? It gets 100 points. {steps}."
-    )
+    return f"{FIRST} {steps}."
 
 
 def next_swings(preferences: Sequence[Preference], heaviest: str) -> tuple[str, ...]:

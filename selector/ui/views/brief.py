@@ -16,7 +16,7 @@ from selector.ui import state
 from selector.ui.decisions import decided
 from selector.ui.say import plain
 from selector.ui.typed import cell_text, field_text, read_cell, read_field
-from selector.ui.views import moved
+from selector.ui.views import anchors, moved
 
 NOT_KNOWN = "not known"
 GROUPS = (
@@ -105,6 +105,7 @@ def show() -> None:
         st.rerun()
     with top:
         _summary(case)
+    anchors.show(case)
     _files(case)
 
 

@@ -1,9 +1,10 @@
 """How sure the order is: the sentence, chances of places, challengers, weights, smallest changes, second opinions."""
 
+from collections.abc import Sequence
+
 import pandas as pd
 import streamlit as st
 
-from selector.brief import Brief, dumps
 from selector.decision import Decision
 from selector.record import charts, charts_robustness
 from selector.record.robustness_words import (
@@ -15,21 +16,17 @@ from selector.record.robustness_words import (
     place_texts,
     sentence,
 )
-from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, Knowledge, Robustness, robustness
+from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, Knowledge, Robustness
 from selector.ui import state
 from selector.ui.charts import csv, draw
-from selector.ui.decisions import decided
+from selector.ui.decisions import decided, sureness
 from selector.ui.say import plain
-from selector.ui.views import second_opinions
+from selector.ui.views import left_out, marks, second_opinions
 
 LEAST_DRAWS, MOST_DRAWS, STEP = 1_000, 1_000_000, 1_000
-GRID_HEAD = 90
+GRID_HEAD = 60
 SHOWN = 20
-
-
-@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs={Brief: dumps})
-def _found(brief: Brief, knowledge: Knowledge, draws: int, seed: int) -> Robustness | None:
-    return robustness(decided(brief), knowledge, draws, seed)
+TOLD = 5
 
 
 def show() -> None:
@@ -44,7 +41,7 @@ def show() -> None:
         return
     knowledge = _knowledge()
     draws, seed = _sampling()
-    found = _found(case.brief, knowledge, draws, seed)
+    found = sureness(case.brief, knowledge, draws, seed)
     assert found is not None
     st.markdown(f"**{plain(sentence(found))}**")
     st.caption(plain(f"Admissible: {found.region}. Weighed by {decision.weighing.origin}"))
@@ -52,7 +49,9 @@ def show() -> None:
     _challengers(found)
     _weights(found)
     _settling(found)
+    left_out.show(found)
     second_opinions.show(decision)
+    marks.show(decision)
     _hand_over(found, decision)
 
 
@@ -101,8 +100,13 @@ def _chances(found: Robustness) -> None:
     with st.container(height=charts.ROW * len(names) + GRID_HEAD, border=False):
         chart = charts_robustness.chances_of_places(names, found.chances.shares[: len(names)], place_texts(found))
         draw(chart, "chances", sentence(found), "content")
-    table = pd.DataFrame(contender_rows(found))
-    st.dataframe(table, hide_index=True, width="stretch", key="contenders")
+    with st.expander("As a table, with the exact places and leads"):
+        st.caption(
+            "Score under the stated weights; places and leads over all admissible weights, exact. A lead in points,"
+            " negative where the alloy cannot be first: with figures as they rank now, and with its own figures at"
+            " their best."
+        )
+        st.dataframe(pd.DataFrame(contender_rows(found)), hide_index=True, width="stretch", key="contenders")
 
 
 def _challengers(found: Robustness) -> None:
@@ -111,21 +115,46 @@ def _challengers(found: Robustness) -> None:
         return
     st.subheader("Who may lead, and who may not")
     st.caption("Leads are exact, by linear programs; shares of draws are sampled.")
+    # Whom weights alone put first, then those that were first most often; the rest says much the same of each.
+    rivals = found.contenders[1:]
+    often = sorted(range(len(lines)), key=lambda i: (not rivals[i].can_lead, -found.chances.first[i + 1]))
+    _lines([lines[i] for i in often[:TOLD]])
+    if lines[TOLD:]:
+        with st.expander(f"{len(lines) - TOLD} more, less often first"):
+            _lines([lines[i] for i in often[TOLD:]])
+
+
+def _lines(lines: Sequence[str]) -> None:
     st.markdown("\n".join(f"- {plain(line)}" for line in lines))
 
 
 def _weights(found: Robustness) -> None:
     if len(found.contenders) < 2:
         return
+    rows = band_rows(found)
+    if rows:
+        _weight_bands(rows)
+    st.subheader("Smallest changes that bring a rival level")
+    _lines(overturn_lines(found) or ("None was found.",))
+
+
+def _weight_bands(rows: list[dict[str, object]]) -> None:
     st.subheader("How far a weight may move before another alloy leads")
     st.caption("One weight moves, the others keep their ratios. The tick is the weight now; exact, on lower bounds.")
-    rows = band_rows(found)
     told = "; ".join(f"{row['criterion']} {row['low']:.0f} to {row['high']:.0f} %" for row in rows)
     draw(charts_robustness.weight_bands(rows), "bands", f"The leader stays first while {told}")
-    with st.expander("The same as a table"):
-        st.table(pd.DataFrame(rows).round(1).set_index("criterion"))
-    st.subheader("Smallest changes that bring a rival level")
-    st.markdown("\n".join(f"- {plain(line)}" for line in overturn_lines(found)) or "None was found.")
+    with st.expander("The same as a table, %"):
+        cells = [
+            {
+                "criterion": plain(row["criterion"]),
+                "weight now": f"{row['weight']:.1f}",
+                "first place holds": f"{row['low']:.1f} to {row['high']:.1f}",
+                "below it leads": plain(row["below"]) or "nobody else",
+                "above it leads": plain(row["above"]) or "nobody else",
+            }
+            for row in rows
+        ]
+        st.table(pd.DataFrame(cells).set_index("criterion"))
 
 
 def _settling(found: Robustness) -> None:

@@ -5,7 +5,9 @@ import streamlit as st
 
 from selector.decision import Decision, second_opinions
 from selector.figures import figure
-from selector.ui.say import plain
+from selector.scoring.concordance import W_WARNING
+from selector.scoring.panel import Panel
+from selector.ui.say import plain, titled
 
 
 @st.fragment
@@ -18,15 +20,33 @@ def show(decision: Decision) -> None:
     found = second_opinions(decision)
     if found.refused:
         st.info(plain(f"None was asked: {found.refused}."))
-    if found.opinions:
-        names = found.opinions[0].alternatives
-        own = {entry.alloy.id: entry.rank for entry in decision.admitted}
-        rows = [
-            {"alloy": name, "our place": own[name], **{o.label: o.ranks[i] for o in found.opinions}}
-            for i, name in enumerate(names)
-        ]
-        st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="opinion_ranks")
-        for opinion, tau in zip(found.opinions, found.agreements, strict=True):
-            st.caption(plain(f"{opinion.label}: Kendall tau-b with our order {figure(tau, 3)}. {opinion.note}"))
     if found.left_out:
-        st.caption(plain(f"Left out for a missing value: {', '.join(found.left_out)}."))
+        lead = decision.admitted[0].alloy.id
+        head = (
+            f"{len(found.left_out)} of {len(decision.admitted)} alloys are left out: these methods cannot take bounds"
+        )
+        head += f", so they say nothing of {lead}, which leads" if lead in found.left_out else ""
+        st.markdown(plain(f"{head}. Left out for a missing value: {', '.join(found.left_out)}."))
+    if found.opinions:
+        _ranks(decision, found)
+    with st.expander("Methods that are not asked, and why"):
+        st.markdown(plain(found.not_asked))
+
+
+def _ranks(decision: Decision, found: Panel) -> None:
+    names = found.opinions[0].alternatives
+    # Our own places among these alloys alone, so that the columns compare.
+    some = {entry.alloy.id: entry.rank or 0 for entry in decision.admitted if entry.alloy.id in names}
+    own = {name: 1 + sum(other < rank for other in some.values()) for name, rank in some.items()}
+    rows = [
+        {"alloy": name, "our place": own[name], **{o.method: o.ranks[i] for o in found.opinions}}
+        for i, name in enumerate(names)
+    ]
+    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="opinion_ranks")
+    st.markdown("**Where they part among our first five**")
+    told = [plain(parting.text) for parting in found.partings]
+    st.markdown("\n".join(f"- {text}" for text in told) or "Nowhere: every method keeps our order of them.")
+    if found.concordance is not None:
+        st.caption(plain(f"Kendall's W of our order and theirs {figure(found.concordance, 3)}. {W_WARNING}"))
+    for opinion, tau in zip(found.opinions, found.agreements, strict=True):
+        st.caption(plain(f"{opinion.label}: Kendall tau-b with our order {figure(tau, 3)}. {titled(opinion.note)}"))
