@@ -34,12 +34,19 @@ FAIL, PASS, UNKNOWN, DUTY, NA = (
 LESS_THAN = {"below", "at_or_above_triggers"}  # the limit itself is already over
 
 
+WITH_A_CERTIFICATE = ("alloy", "certificate", "mixture")  # what is bought, and comes with an analysis of its traces
+
+
 class Contents(NamedTuple):
-    """Contents by element, which of them were measured, and which are named constituents (None: not known)."""
+    """Contents by element, which of them were measured, and which are named constituents (None: not known).
+
+    `stated` holds the nominal contents of elements for which a measurement says otherwise.
+    """
 
     ppm: dict[str, Fraction]
     measured: frozenset[str]
     named: frozenset[str] | None
+    stated: dict[str, Fraction]
 
     def of(self, element: str) -> Fraction:
         """Return the content of an element in ppm, 0 where nothing names it."""
@@ -47,14 +54,15 @@ class Contents(NamedTuple):
 
 
 def contents(composition: Composition, context: Context) -> Contents:
-    """Return what a composition holds in its context: measured traces stand above nominal contents."""
+    """Return what a composition holds in its context: measured traces beside the nominal contents."""
     ppm = {element: composition.ppm(element) for element, _ in composition.parts}
     traces = dict(context.traces)
     measured = frozenset(traces) | (frozenset(ppm) if context.judged == "certificate" else frozenset())
     named = context.declared
     if named is None and context.judged != "certificate":
         named = frozenset(ppm)
-    return Contents({**ppm, **traces}, measured, named)
+    stated = {element: ppm[element] for element, content in traces.items() if ppm.get(element, content) != content}
+    return Contents({**ppm, **traces}, measured, named, stated)
 
 
 def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None = None) -> Answer:
@@ -70,7 +78,22 @@ def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequen
     rules : sequence of Rule, optional
         Among which exemptions are looked for; all that ship where left out.
     """
-    aside = _aside(rule, context)
+    found = _answer(rule, held, context, on, rules)
+    if not held.stated or held.stated.keys().isdisjoint(rule.elements):
+        return found
+    # A measurement that differs from what the alloy names may be of another lot, or a slip: the worse answer holds.
+    told = ", ".join(
+        f"{ppm_text(held.of(element))} {element} measured, {ppm_text(held.stated[element])} nominal"
+        for element in rule.elements
+        if element in held.stated
+    )
+    nominal = _answer(rule, held._replace(ppm={**held.ppm, **held.stated}), context, on, rules)
+    worse = min((found, nominal), key=_weight)
+    return worse._replace(reason=f"{worse.reason}; {told}: the worse answer holds")
+
+
+def _answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
+    aside = _aside(rule, held, context)
     if aside is not None:
         return aside
     if rule.effect in EXEMPTING:
@@ -78,11 +101,14 @@ def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequen
     starts = window(rule.starts, rule.from_by_category, context)
     if starts is not None and on < starts[0]:
         return Answer(NA, Why.NOT_IN_FORCE, f"not in force before {starts[0]}")
-    if rule.valid_until is not None and on > rule.valid_until and any(held.of(e) for e in rule.elements):
-        return Answer(UNKNOWN, Why.RECHECK, f"the rule is past {rule.valid_until}: {rule.until_text or 'look again'}")
+    ends = window(rule.valid_until, rule.until_by_category, context)
+    if ends is not None and on > ends[1] and rule.after_end == "ended":
+        return Answer(NA, Why.NOT_IN_FORCE, f"not in force after {ends[1]}")
     found = reach(rule.scope, context, on)
     if found.met is False:
         return Answer(NA, Why.OUT_OF_SCOPE, found.text)
+    if ends is not None and on > ends[0] and (rule.limit_ppm is not None or any(held.of(e) for e in rule.elements)):
+        return Answer(UNKNOWN, Why.RECHECK, f"the rule is past {ends[0]}: {rule.until_text or 'look again'}")
     if rule.limit_ppm is None:
         return _without_limit(rule, held, found)
     if starts is not None and on < starts[1]:
@@ -94,11 +120,13 @@ def _weight(entry: Answer) -> int:
     return (FAIL, UNKNOWN, DUTY, PASS, NA).index(entry.outcome)
 
 
-def _aside(rule: Rule, context: Context) -> Answer | None:
+def _aside(rule: Rule, held: Contents, context: Context) -> Answer | None:
     """Return the answer of a rule that has nothing to compare with this metal, market or contract."""
     if context.markets and rule.market != WORLD and rule.market not in context.markets:
         return Answer(NA, Why.OUT_OF_SCOPE, f"{rule.market} is not a market that was asked about")
     if rule.effect in TOLD_ONLY:
+        if rule.elements and not any(held.of(element) for element in rule.elements):
+            return Answer(NA, Why.ABSENT, f"holds no {', '.join(rule.elements)}")
         return Answer(NA, Why.TOLD_ONLY, f"no verdict, to know: {rule.substance}. {rule.note}".strip())
     if rule.counts == "none of the metal" or rule.basis in NOT_THE_METAL:
         told = "a compound or one oxidation state" if rule.basis not in NOT_THE_METAL else rule.basis
@@ -119,7 +147,8 @@ def _without_limit(rule: Rule, held: Contents, found: Reach) -> Answer:
         return Answer(NA, Why.ABSENT, f"holds no {', '.join(rule.elements)}")
     most = max((held.of(element) for element in present), default=ZERO)
     if rule.effect == "not-restricted":
-        return Answer(PASS, Why.NOT_RESTRICTED, f"{names} is not restricted here. {rule.note}".strip(), most)
+        text = f"{names} is not restricted here. {rule.note}".strip()
+        return _confirmed(rule, Answer(PASS, Why.NOT_RESTRICTED, text, most))
     if rule.test == "not_listed":
         return _confirmed(rule, Answer(PASS, Why.NOT_LISTED, f"{names} is not on the list", most))
     if rule.test in ("release", "exposure"):
@@ -135,7 +164,8 @@ def _without_limit(rule: Rule, held: Contents, found: Reach) -> Answer:
     if found.met is None:
         return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"not known: {found.text}", most)
     if rule.kind == "supply-risk" and rule.effect not in DUTIES:
-        return Answer(DUTY, Why.FLAG, f"{names}: {rule.substance}. {rule.note}".strip(), most, duty="flag")
+        text = f"{names}: {rule.substance}. {rule.note}".strip()
+        return _confirmed(rule, Answer(DUTY, Why.FLAG, text, most, duty="flag"))
     if rule.effect in DUTIES:
         text = f"{names or 'a lead-free alloy'}: {rule.substance} {rule.limit_text}".strip()
         return _confirmed(rule, Answer(DUTY, Why.DUTY, text, most, duty=rule.effect))
@@ -173,7 +203,9 @@ def _against(
     if not over:
         measured = element in held.measured
         why = Why.WITHIN if measured or content else Why.CERTIFICATE_NEEDED
-        passed = text if measured else f"{text}, as nominal: the certificate of the lot must confirm the traces"
+        if why is Why.CERTIFICATE_NEEDED and context.judged in WITH_A_CERTIFICATE:
+            return Answer(UNKNOWN, why, f"{text}: as nominal; certificate needed for {element}", *figures)
+        passed = text if measured else f"{text}: as nominal; the certificate of the lot must confirm it"
         return _confirmed(rule, Answer(PASS, why, passed, *figures))
     if part is None:
         needed = f"the masses of solder and {rule.basis}" if rule.basis in ("article", "battery") else "form and flux"
@@ -220,7 +252,8 @@ def _over(
         text = f"{failed.reason}; not known: whether {element} is a named constituent"
         return failed._replace(outcome=UNKNOWN, why=Why.CONTEXT_MISSING, reason=text)
     if rule.otherwise is not None:
-        listed = context.holds(rule.otherwise.unless)
+        early = rule.otherwise.listing_from is not None and on < rule.otherwise.listing_from
+        listed = False if early else context.holds(rule.otherwise.unless)
         if listed is False:
             return failed._replace(outcome=DUTY, why=Why.DUTY, duty=rule.otherwise.effect)
         if listed is None:
@@ -314,12 +347,14 @@ def _route(
     if found.met is None:
         return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} not known: {found.text}")
     target = _restriction(rule.route_to, "", element, rules)
-    if found.met is False or target is None or (rule.starts is not None and on < rule.starts):
+    ends = window(rule.valid_until, rule.until_by_category, context)
+    past = ends is not None and on > ends[0]
+    if found.met is False or target is None or past or (rule.starts is not None and on < rule.starts):
         return Answer(FAIL, Why.NO_EXEMPTION_FITS, f"{rule.exemption}: {found.text or 'not open on this day'}")
-    held = Contents({element: content}, frozenset(), frozenset())
+    held = Contents({element: content}, frozenset(), frozenset(), {})
     # The law that the route leads to is judged though its market is not the one asked about.
     led = answer(target, held, replace(context, markets=frozenset()), on, rules)
-    return led._replace(reason=f"by way of {rule.route_to}: {led.reason}")
+    return _confirmed(rule, led._replace(reason=f"by way of {rule.route_to}: {led.reason}"))
 
 
 def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
@@ -348,8 +383,7 @@ def _claimed(
     rule: Rule, element: str, content: Fraction, context: Context, on: date, rules: Sequence[Rule] | None
 ) -> Answer:
     if rule.effect == "route":
-        led = _route(rule, element, content, context, on, rules)
-        return _confirmed(rule, led)
+        return _route(rule, element, content, context, on, rules)
     found = claim(rule, content, context, on)
     if found.status is Status.SAVES:
         return Answer(PASS, Why.EXEMPT, found.text, exemption=rule.exemption, exemption_until=found.until)

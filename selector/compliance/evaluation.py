@@ -78,14 +78,15 @@ def evaluate_all(
         )
         for index, entry in enumerate(asked)
     ]
+    traced = {element for element, _ in context.traces}
     for name, composition in alloys.items():
         held = contents(composition, context)
-        holds, named = held.ppm, held.named
+        holds, named, stated = held.ppm, held.named, held.stated
         for index, rule, element, by_content in plan:
             key: tuple[object, ...]
             content = holds.get(element)
-            if not element:
-                key = (index, *(holds.get(each) for each in rule.elements))
+            if not element or element in traced:
+                key = (index, *((holds.get(e), stated.get(e), named and e in named) for e in rule.elements))
             elif not content:
                 key = (index,)
             else:

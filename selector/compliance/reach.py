@@ -170,6 +170,7 @@ def change_days(rule: Rule) -> set[date]:
     days |= {rule.valid_until + after} if rule.valid_until else set()
     days |= {day for entry in rule.from_by_category for day in (entry.day, entry.latest) if day}
     days |= {day + after for entry in rule.until_by_category for day in (entry.day, entry.latest) if day}
+    days |= {rule.otherwise.listing_from} if rule.otherwise and rule.otherwise.listing_from else set()
     days |= {edition.starts for edition in rule.editions}
     days |= {scope.starts for scope in rule.scope if scope.starts}
     days |= {scope.ends + after for scope in rule.scope if scope.ends}

@@ -191,10 +191,11 @@ class CategoryDay(_Row):
 
 
 class Otherwise(_Row):
-    """What a rule asks of products that a listing does not name."""
+    """What a rule asks of products that a listing does not name, and of all before the listing."""
 
-    unless: Annotated[str, Field(pattern="^(" + "|".join(USES) + ")$")]
+    unless: Literal[tuple(USES)]  # type: ignore[valid-type]
     effect: Literal["mark-and-disclose"]
+    listing_from: date | None = None
 
 
 class Edition(_Row):
