@@ -10,7 +10,7 @@ from typing import NamedTuple
 from selector.compliance.context import WORLD, Context
 from selector.compliance.exemptions import Status, best, claim, exempting
 from selector.compliance.finding import Answer, Why, ppm_text
-from selector.compliance.reach import Reach, judged_otherwise, reach, share, window
+from selector.compliance.reach import Reach, judged_otherwise, rule_reach, share, window
 from selector.compliance.rulesets import (
     DUTIES,
     EXEMPTING,
@@ -104,7 +104,7 @@ def _answer(rule: Rule, held: Contents, context: Context, on: date, rules: Seque
     ends = window(rule.valid_until, rule.until_by_category, context)
     if ends is not None and on > ends[1] and rule.after_end == "ended":
         return Answer(NA, Why.NOT_IN_FORCE, f"not in force after {ends[1]}")
-    found = reach(rule.scope, context, on)
+    found = rule_reach(rule, context, on)
     if found.met is False:
         return Answer(NA, Why.OUT_OF_SCOPE, found.text)
     if ends is not None and on > ends[0] and (rule.limit_ppm is not None or any(held.of(e) for e in rule.elements)):
@@ -343,7 +343,7 @@ def _route(
     rule: Rule, element: str, content: Fraction, context: Context, on: date, rules: Sequence[Rule] | None
 ) -> Answer:
     """Return the answer of the law that a route leads to, where the route is open to this use."""
-    found = reach(rule.scope, context, on)
+    found = rule_reach(rule, context, on)
     if found.met is None:
         return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} not known: {found.text}")
     target = _restriction(rule.route_to, "", element, rules)
@@ -366,7 +366,7 @@ def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Se
         if target is None or target.limit_ppm is None or content <= target.limit_ppm:
             answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {ppm_text(content)} {element} keeps the limit"))
             continue
-        within = reach(target.scope, context, on)
+        within = rule_reach(target, context, on)
         if within.met is False:
             answers.append(Answer(NA, Why.OUT_OF_SCOPE, within.text))
             continue

@@ -3,8 +3,8 @@
 What an answer rests on is cached by content: a thousand alloys share most of their zeros.
 """
 
+import gc
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cache
@@ -64,6 +64,17 @@ def evaluate_all(
     rules : sequence of Rule, optional
         All that ship where left out.
     """
+    # Nothing made here is ever part of a cycle, and to look for some among a quarter of a million takes a third longer.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return _evaluated(alloys, context, rules)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _evaluated(alloys: Mapping[str, Composition], context: Context, rules: Sequence[Rule] | None) -> list[Finding]:
     asked = tuple(rules_for(context, rules))
     made: dict[tuple[object, ...], tuple[object, ...]] = {}
     found: list[Finding] = []
@@ -150,7 +161,7 @@ def ban_rule(element: str, limit_ppm: Fraction, reason: str) -> Rule:
 
 
 def _finding(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Finding:
-    found = _by_kind_of_date(rule, held, context, rules)
+    found = _by_kind_of_date(rule, held, context, context.on, rules)
     reason = f"{found.reason}. {rule.note}" if rule.effect == "customer" and rule.note else found.reason
     known_to = min(rule.known_to, context.on) if rule.known_to == date.max else rule.known_to
     return Finding(
@@ -198,16 +209,16 @@ def _changes(rule: Rule, rules: Sequence[Rule] | None) -> tuple[date, ...]:
     return _shipped_days(rule.id) if shipped else _days(rule, rules)
 
 
-def _by_kind_of_date(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Answer:
-    """Return the answer on the day asked about, minding that a rule may go by another kind of day.
+def _by_kind_of_date(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
+    """Return the answer on a day, minding that a rule may go by another kind of day.
 
     Manufacture comes before import, and import before the market. Where the rule's day is the later one, every
     answer that may still come counts; where it is the earlier one, the day asked about stands for it.
     """
-    found = answer(rule, held, context, context.on, rules)
+    found = answer(rule, held, context, on, rules)
     if ORDER.index(context.date_kind) >= ORDER.index(rule.date_kind):
         return found
-    later = [answer(rule, held, context, day, rules) for day in _changes(rule, rules) if day > context.on]
+    later = [answer(rule, held, context, day, rules) for day in _changes(rule, rules) if day > on]
     differing = next((entry for entry in later if (entry.outcome, entry.duty) != (found.outcome, found.duty)), None)
     if differing is None:
         return found
@@ -237,7 +248,7 @@ def _next_change(
     for day in _changes(rule, rules):
         if day <= context.on:
             continue
-        then = _by_kind_of_date(rule, held, replace(context, on=day), rules)
+        then = _by_kind_of_date(rule, held, context, day, rules)
         if (then.outcome, then.duty, then.exemption) != here:
             return Change(day, f"{then.outcome.replace('_', ' ')}: {then.reason}")
         if edition(rule, day) != text and found.outcome is not Outcome.NOT_APPLICABLE:

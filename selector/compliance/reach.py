@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import lru_cache
 
 from selector.compliance.context import ELECTRICAL, JUDGED, USES, Context
 from selector.compliance.rulesets import CategoryDay, Condition, Rule, Scope
@@ -46,6 +47,12 @@ def reach(scopes: Sequence[Scope], context: Context, on: date) -> Reach:
         if hit is not None:
             return hit
     return found[0]
+
+
+@lru_cache(maxsize=32_768)
+def rule_reach(rule: Rule, context: Context, on: date) -> Reach:
+    """Return whether a rule's scope is met; kept, because it hangs on no content."""
+    return reach(rule.scope, context, on)
 
 
 def _one(scope: Scope, context: Context) -> Reach:

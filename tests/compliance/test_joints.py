@@ -88,7 +88,9 @@ def test_lead_that_meets_bismuth_or_indium(paste, other, outcome):
 def test_lead_with_bismuth_stops_where_the_law_does_not_reach():
     """Space equipment stands outside RoHS, and still a leaded finish must not meet bismuth."""
     space = context(date(2026, 11, 25), equipment="space")
-    law, metal = evaluate_joint([rule("EU-ROHS-PB")], given(("wire", "Sn-58Bi", "9"), ("finish", "Sn63Pb37", "1")), space)
+    law, metal = evaluate_joint(
+        [rule("EU-ROHS-PB")], given(("wire", "Sn-58Bi", "9"), ("finish", "Sn63Pb37", "1")), space
+    )
     assert (law.outcome, metal.outcome) == (Outcome.NOT_APPLICABLE, Outcome.FAIL)
     assert "bismuth of wire (finish brings the lead)" in metal.reason
     assert "95 to 98 degC" in metal.reason
