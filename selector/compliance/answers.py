@@ -10,7 +10,7 @@ from typing import NamedTuple
 from selector.compliance.context import WORLD, Context
 from selector.compliance.exemptions import Status, best, claim, exempting
 from selector.compliance.finding import Answer, Why, ppm_text
-from selector.compliance.reach import Reach, judged_otherwise, rule_reach, share, window
+from selector.compliance.reach import Reach, judged_otherwise, reaches_equipment, rule_reach, share, window
 from selector.compliance.rulesets import (
     DUTIES,
     EXEMPTING,
@@ -32,6 +32,13 @@ FAIL, PASS, UNKNOWN, DUTY, NA = (
     Outcome.NOT_APPLICABLE,
 )
 LESS_THAN = {"below", "at_or_above_triggers"}  # the limit itself is already over
+SAID = {
+    "max": ("at most", "allowed"),
+    "below": ("below", "allowed"),
+    "above_triggers": ("at most", "without a duty"),
+    "at_or_above_triggers": ("below", "without a duty"),
+    "min": ("at least", "asked"),
+}
 
 
 WITH_A_CERTIFICATE = ("alloy", "certificate", "mixture")  # what is bought, and comes with an analysis of its traces
@@ -198,8 +205,7 @@ def _against(
         return _least(rule, element, value, limit)
     over = value >= limit if rule.test in LESS_THAN else value > limit
     figures = (value, limit, limit - value)
-    sign = "below" if rule.test == "below" else "at most" if rule.test == "max" else "from" if over else "under"
-    text = f"{ppm_text(value)} {element}, {sign} {ppm_text(limit)} of {rule.basis}"
+    text = _compared(rule, element, value, limit)
     if not over:
         measured = element in held.measured
         why = Why.WITHIN if measured or content else Why.CERTIFICATE_NEEDED
@@ -217,8 +223,13 @@ def _against(
     return _over(rule, element, content, context, on, found, rules, Answer(FAIL, Why.OVER, text, *figures))
 
 
+def _compared(rule: Rule, element: str, value: Fraction, limit: Fraction) -> str:
+    sign, what = SAID[rule.test]
+    return f"{ppm_text(value)} {element}, {sign} {ppm_text(limit)} of {rule.basis} {what}"
+
+
 def _least(rule: Rule, element: str, value: Fraction, limit: Fraction) -> Answer:
-    text = f"{ppm_text(value)} {element}, at least {ppm_text(limit)} of {rule.basis}"
+    text = _compared(rule, element, value, limit)
     figures = (value, limit, value - limit)
     if value >= limit:
         return _confirmed(rule, Answer(PASS, Why.WITHIN, text, *figures))
@@ -369,6 +380,10 @@ def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Se
         within = rule_reach(target, context, on)
         if within.met is False:
             answers.append(Answer(NA, Why.OUT_OF_SCOPE, within.text))
+            continue
+        if not reaches_equipment(rule, context):
+            text = f"{rule.exemption} does not reach equipment of kind {context.equipment}"
+            answers.append(Answer(NA, Why.OUT_OF_SCOPE, text))
             continue
         figures = (content, rule.limit_ppm, None if rule.limit_ppm is None else content - rule.limit_ppm)
         answers.append(

@@ -329,6 +329,8 @@ def context(
     found = next(iter(kinds), UNKNOWN)
     if found in ELECTRICAL:
         yes.add("electrical")
+    if found in FAR_FROM_CONSUMERS:
+        no |= {*CONSUMER_USES} - yes
     return Context(
         on,
         date_kind,

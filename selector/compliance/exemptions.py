@@ -102,7 +102,7 @@ def _claim(rule: Rule, fits: bool, context: Context, on: date) -> Claim:
         # Nothing of the alloy points to this entry: it is its use alone that counts, and nobody claims that use.
         return Claim(rule, Status.UNCLAIMED, f"{name} asks for a use that is not claimed: {rule.substance}", until)
     if past:
-        text = f"{name} is past its date {until}; a renewal filed in time would keep it alive"
+        text = f"{name} is past its date {until}; a renewal filed in time would keep it alive, else it is out"
         return Claim(rule, Status.LAPSED, text, until)
     if doubtful:
         return Claim(rule, Status.CONFIRM, f"{name} is not confirmed", until)

@@ -55,6 +55,14 @@ def rule_reach(rule: Rule, context: Context, on: date) -> Reach:
     return reach(rule.scope, context, on)
 
 
+def reaches_equipment(rule: Rule, context: Context) -> bool:
+    """Return whether some scope of a rule has room for the kind of equipment; what is not known has room everywhere."""
+    kind = context.equipment
+    return (
+        kind == UNKNOWN or not rule.scope or any(not scope.equipment or kind in scope.equipment for scope in rule.scope)
+    )
+
+
 def _one(scope: Scope, context: Context) -> Reach:
     missing: list[str] = []
     claimed = True
