@@ -5,8 +5,8 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cache
-from typing import NamedTuple
 
+from selector.compliance.contents import ZERO, Contents
 from selector.compliance.context import WORLD, Context
 from selector.compliance.exemptions import Status, best, claim, exempting
 from selector.compliance.finding import Answer, Why, ppm_text
@@ -20,10 +20,8 @@ from selector.compliance.rulesets import (
     Rule,
     all_rules,
 )
-from selector.composition import Composition
 from selector.verdict import Outcome
 
-ZERO = Fraction(0)
 FAIL, PASS, UNKNOWN, DUTY, NA = (
     Outcome.FAIL,
     Outcome.PASS,
@@ -31,6 +29,7 @@ FAIL, PASS, UNKNOWN, DUTY, NA = (
     Outcome.DUTY,
     Outcome.NOT_APPLICABLE,
 )
+WITH_A_CERTIFICATE = ("alloy", "certificate", "mixture")  # what is bought, and comes with an analysis of its traces
 LESS_THAN = {"below", "at_or_above_triggers"}  # the limit itself is already over
 SAID = {
     "max": ("at most", "allowed"),
@@ -39,37 +38,6 @@ SAID = {
     "at_or_above_triggers": ("below", "without a duty"),
     "min": ("at least", "asked"),
 }
-
-
-WITH_A_CERTIFICATE = ("alloy", "certificate", "mixture")  # what is bought, and comes with an analysis of its traces
-
-
-class Contents(NamedTuple):
-    """Contents by element, which of them were measured, and which are named constituents (None: not known).
-
-    `stated` holds the nominal contents of elements for which a measurement says otherwise.
-    """
-
-    ppm: dict[str, Fraction]
-    measured: frozenset[str]
-    named: frozenset[str] | None
-    stated: dict[str, Fraction]
-
-    def of(self, element: str) -> Fraction:
-        """Return the content of an element in ppm, 0 where nothing names it."""
-        return self.ppm.get(element, ZERO)
-
-
-def contents(composition: Composition, context: Context) -> Contents:
-    """Return what a composition holds in its context: measured traces beside the nominal contents."""
-    ppm = {element: composition.ppm(element) for element, _ in composition.parts}
-    traces = dict(context.traces)
-    measured = frozenset(traces) | (frozenset(ppm) if context.judged == "certificate" else frozenset())
-    named = context.declared
-    if named is None and context.judged != "certificate":
-        named = frozenset(ppm)
-    stated = {element: ppm[element] for element, content in traces.items() if ppm.get(element, content) != content}
-    return Contents({**ppm, **traces}, measured, named, stated)
 
 
 def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None = None) -> Answer:
@@ -169,12 +137,13 @@ def _without_limit(rule: Rule, held: Contents, found: Reach) -> Answer:
         text = f"{rule.substance}: {rule.until_text or 'suspended'} {rule.valid_until or ''}; look again".strip()
         return Answer(UNKNOWN, Why.RECHECK, _with_missing(text, found), most)
     if found.met is None:
-        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"not known: {found.text}", most)
+        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{names}: {rule.substance}; not known: {found.text}", most)
     if rule.kind == "supply-risk" and rule.effect not in DUTIES:
-        text = f"{names}: {rule.substance}. {rule.note}".strip()
+        text = f"{names}: {rule.substance}; a flag. {rule.note}".strip()
         return _confirmed(rule, Answer(DUTY, Why.FLAG, text, most, duty="flag"))
     if rule.effect in DUTIES:
         text = f"{names or 'a lead-free alloy'}: {rule.substance} {rule.limit_text}".strip()
+        text += f"; the duty: {rule.effect.replace('-', ' ')}"
         return _confirmed(rule, Answer(DUTY, Why.DUTY, text, most, duty=rule.effect))
     return Answer(UNKNOWN, Why.RECHECK, f"{names}: compare with the contract. {rule.note}".strip(), most)
 
@@ -215,10 +184,9 @@ def _against(
         return _confirmed(rule, Answer(PASS, why, passed, *figures))
     if part is None:
         needed = f"the masses of solder and {rule.basis}" if rule.basis in ("article", "battery") else "form and flux"
-        most = float(limit / content)
-        text = (
-            f"{text} if the solder were all of it; not known: {needed}. Within when the metal is under {most:.3g} of it"
-        )
+        most = float(limit / content * 100)
+        needed = f"{found.text}; {needed}" if found.met is None else needed
+        text = f"{text} if the solder were all of it; not known: {needed}. Within when the metal is under {most:.3g} %"
         return Answer(UNKNOWN, Why.CONTEXT_MISSING, text, *figures)
     return _over(rule, element, content, context, on, found, rules, Answer(FAIL, Why.OVER, text, *figures))
 
@@ -257,7 +225,7 @@ def _over(
 ) -> Answer:
     """Return what follows from a content over the limit: fail, duty, an exemption, or what is not known."""
     if rule.effect in DUTIES:
-        result = failed._replace(outcome=DUTY, why=Why.DUTY, duty=rule.effect)
+        result = _owed(failed, rule.effect)
         return _open_scope(_confirmed(rule, result), found)
     if rule.effect == "quality" and context.judged == "certificate" and context.declared is None:
         text = f"{failed.reason}; not known: whether {element} is a named constituent"
@@ -266,12 +234,18 @@ def _over(
         early = rule.otherwise.listing_from is not None and on < rule.otherwise.listing_from
         listed = False if early else context.holds(rule.otherwise.unless)
         if listed is False:
-            return failed._replace(outcome=DUTY, why=Why.DUTY, duty=rule.otherwise.effect)
+            return _owed(failed, rule.otherwise.effect)
         if listed is None:
             text = f"{failed.reason}; a fail for products in the listing, else {rule.otherwise.effect}"
             failed = failed._replace(outcome=UNKNOWN, why=Why.CONTEXT_MISSING, reason=text)
     saved = _saved(rule, element, content, context, on, rules, failed)
     return _open_scope(saved, found)
+
+
+def _owed(failed: Answer, duty: str) -> Answer:
+    """Return a content over its limit as a duty, which the reason names too."""
+    text = f"{failed.reason}; the duty: {duty.replace('-', ' ')}"
+    return failed._replace(outcome=DUTY, why=Why.DUTY, duty=duty, reason=text)
 
 
 def _open_scope(result: Answer, found: Reach) -> Answer:
@@ -303,14 +277,16 @@ def _saved(
     if rule.effect != "restrict":
         return failed
     candidates = [entry for entry in exempting(rule, rules) if element in entry.elements]
-    for route in (entry for entry in candidates if entry.effect == "route"):
-        through = _route(route, element, content, context, on, rules)
-        if through.outcome is PASS:
-            return through._replace(
-                measured_ppm=failed.measured_ppm, limit_ppm=failed.limit_ppm, margin_ppm=failed.margin_ppm
-            )
+    routes = [_route(entry, element, content, context, on, rules) for entry in candidates if entry.effect == "route"]
+    for through in (entry for entry in routes if entry.outcome is PASS):
+        return through._replace(
+            measured_ppm=failed.measured_ppm, limit_ppm=failed.limit_ppm, margin_ppm=failed.margin_ppm
+        )
+    maybe = next((entry for entry in routes if entry.outcome is UNKNOWN), None)
     claims = [claim(entry, content, context, on) for entry in candidates if entry.effect != "route"]
     held = best(claims)
+    if held is None and maybe is not None:
+        return failed._replace(outcome=UNKNOWN, why=maybe.why, reason=f"{failed.reason}; {maybe.reason}")
     if held is None:
         return failed
     if held.status is Status.SAVES:
@@ -325,6 +301,7 @@ def _saved(
     also = f"; so for their own uses {', '.join(entry.rule.exemption for entry in alike)}" if alike else ""
     last = max((entry.until for entry in alike if entry.until), default=None)
     also += f", the last until {last}" if last else ""
+    also += f"; {maybe.reason}" if maybe is not None else ""
     return failed._replace(outcome=UNKNOWN, why=WHY_OPEN[held.status], reason=f"{failed.reason}; {held.text}{also}")
 
 
@@ -355,8 +332,6 @@ def _route(
 ) -> Answer:
     """Return the answer of the law that a route leads to, where the route is open to this use."""
     found = rule_reach(rule, context, on)
-    if found.met is None:
-        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} not known: {found.text}")
     target = _restriction(rule.route_to, "", element, rules)
     ends = window(rule.valid_until, rule.until_by_category, context)
     past = ends is not None and on > ends[0]
@@ -365,6 +340,8 @@ def _route(
     held = Contents({element: content}, frozenset(), frozenset(), {})
     # The law that the route leads to is judged though its market is not the one asked about.
     led = answer(target, held, replace(context, markets=frozenset()), on, rules)
+    if found.met is None and led.outcome is not FAIL:
+        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} may open it; not known: {found.text}")
     return _confirmed(rule, led._replace(reason=f"by way of {rule.route_to}: {led.reason}"))
 
 
@@ -378,8 +355,9 @@ def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Se
             answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {ppm_text(content)} {element} keeps the limit"))
             continue
         within = rule_reach(target, context, on)
-        if within.met is False:
-            answers.append(Answer(NA, Why.OUT_OF_SCOPE, within.text))
+        beside = judged_otherwise(target, context) or ("" if within.met is not False else within.text)
+        if beside:
+            answers.append(Answer(NA, Why.OUT_OF_SCOPE, beside))
             continue
         if not reaches_equipment(rule, context):
             text = f"{rule.exemption} does not reach equipment of kind {context.equipment}"

@@ -9,7 +9,8 @@ from datetime import date
 from fractions import Fraction
 from functools import cache
 
-from selector.compliance.answers import Contents, answer, contents
+from selector.compliance.answers import answer
+from selector.compliance.contents import Contents, contents
 from selector.compliance.context import WORLD, Context
 from selector.compliance.exemptions import exempting
 from selector.compliance.finding import Answer, Change, Finding, Why
@@ -162,7 +163,7 @@ def ban_rule(element: str, limit_ppm: Fraction, reason: str) -> Rule:
 
 def _finding(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Finding:
     found = _by_kind_of_date(rule, held, context, context.on, rules)
-    reason = f"{found.reason}. {rule.note}" if rule.effect == "customer" and rule.note else found.reason
+    reason = f"{found.reason}; {rule.note}" if rule.effect == "customer" and rule.note else found.reason
     known_to = min(rule.known_to, context.on) if rule.known_to == date.max else rule.known_to
     return Finding(
         "",

@@ -12,7 +12,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError, model_validator
 
 from selector.brief import path_text
 from selector.compliance.context import APPLICATIONS, CATEGORIES, ELECTRICAL, FIGURES, FORMS, MARKET_CODES, USES, WORLD
