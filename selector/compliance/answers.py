@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cache
 
 from selector.compliance.contents import ZERO, Contents
-from selector.compliance.context import WORLD, Context
+from selector.compliance.context import USES, WORLD, Context
 from selector.compliance.exemptions import Status, best, claim, exempting
 from selector.compliance.finding import Answer, Why, ppm_text
 from selector.compliance.reach import Reach, judged_otherwise, reaches_equipment, rule_reach, share, window
@@ -237,6 +237,7 @@ def _over(
             return _owed(failed, rule.otherwise.effect)
         if listed is None:
             text = f"{failed.reason}; a fail for products in the listing, else {rule.otherwise.effect}"
+            text += f"; not known: whether {USES[rule.otherwise.unless]}"
             failed = failed._replace(outcome=UNKNOWN, why=Why.CONTEXT_MISSING, reason=text)
     saved = _saved(rule, element, content, context, on, rules, failed)
     return _open_scope(saved, found)
@@ -365,7 +366,7 @@ def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Se
             continue
         figures = (content, rule.limit_ppm, None if rule.limit_ppm is None else content - rule.limit_ppm)
         answers.append(
-            _claimed(rule, element, content, context, on, rules)._replace(
+            _open_scope(_claimed(rule, element, content, context, on, rules), within)._replace(
                 measured_ppm=figures[0], limit_ppm=figures[1], margin_ppm=figures[2]
             )
         )
