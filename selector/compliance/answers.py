@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cache
 
 from selector.compliance.contents import ZERO, Contents
 from selector.compliance.context import USES, WORLD, Context
-from selector.compliance.exemptions import Status, best, claim, exempting
+from selector.compliance.exemptions import Status, best, claim, exempting, restriction
 from selector.compliance.finding import Answer, Why, ppm_text
-from selector.compliance.reach import Reach, judged_otherwise, reaches_equipment, rule_reach, share, window
+from selector.compliance.reach import Reach, judged_otherwise, not_begun, reaches_equipment, rule_reach, share, window
 from selector.compliance.rulesets import (
     DUTIES,
     EXEMPTING,
@@ -18,7 +17,6 @@ from selector.compliance.rulesets import (
     TOLD_ONLY,
     UNCONFIRMED,
     Rule,
-    all_rules,
 )
 from selector.verdict import Outcome
 
@@ -306,34 +304,12 @@ def _saved(
     return failed._replace(outcome=UNKNOWN, why=WHY_OPEN[held.status], reason=f"{failed.reason}; {held.text}{also}")
 
 
-def _restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule] | None) -> Rule | None:
-    """Return the restriction of an element in a rule set; an empty market stands for any."""
-    if rules is None:
-        return _shipped_restriction(rule_set, market, element)
-    return next(
-        (
-            entry
-            for entry in rules
-            if entry.effect == "restrict"
-            and entry.rule_set == rule_set
-            and element in entry.elements
-            and market in ("", entry.market)
-        ),
-        None,
-    )
-
-
-@cache
-def _shipped_restriction(rule_set: str, market: str, element: str) -> Rule | None:
-    return _restriction(rule_set, market, element, all_rules())
-
-
 def _route(
     rule: Rule, element: str, content: Fraction, context: Context, on: date, rules: Sequence[Rule] | None
 ) -> Answer:
     """Return the answer of the law that a route leads to, where the route is open to this use."""
     found = rule_reach(rule, context, on)
-    target = _restriction(rule.route_to, "", element, rules)
+    target = restriction(rule.route_to, "", element, rules)
     ends = window(rule.valid_until, rule.until_by_category, context)
     past = ends is not None and on > ends[0]
     if found.met is False or target is None or past or (rule.starts is not None and on < rule.starts):
@@ -350,10 +326,10 @@ def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Se
     """Return the answer of an exemption by itself: needed, claimed, fitting, in time."""
     answers = []
     for element in rule.elements:
-        target = _restriction(rule.rule_set, rule.market, element, rules)
+        target = restriction(rule.rule_set, rule.market, element, rules)
         content = held.of(element)
-        if target is None or target.limit_ppm is None or content <= target.limit_ppm:
-            answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {ppm_text(content)} {element} keeps the limit"))
+        if target is None or target.limit_ppm is None or content <= target.limit_ppm or not_begun(target, context, on):
+            answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {element} is over no limit that holds"))
             continue
         within = rule_reach(target, context, on)
         beside = judged_otherwise(target, context) or ("" if within.met is not False else within.text)

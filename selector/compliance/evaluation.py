@@ -12,7 +12,7 @@ from functools import cache
 from selector.compliance.answers import answer
 from selector.compliance.contents import Contents, contents
 from selector.compliance.context import WORLD, Context
-from selector.compliance.exemptions import exempting
+from selector.compliance.exemptions import exempting, restriction
 from selector.compliance.finding import Answer, Change, Finding, Why
 from selector.compliance.reach import ORDER, change_days, edition
 from selector.compliance.rulesets import EXEMPTING, Rule, all_rules
@@ -80,21 +80,15 @@ def _evaluated(alloys: Mapping[str, Composition], context: Context, rules: Seque
     made: dict[tuple[object, ...], tuple[object, ...]] = {}
     found: list[Finding] = []
     new, take, add = tuple.__new__, made.get, found.append
-    # Where there is no limit, nor one that an exemption lifts, presence alone decides: one answer serves every content.
     plan = [
-        (
-            index,
-            entry,
-            entry.elements[0] if len(entry.elements) == 1 else "",
-            entry.limit_ppm is not None or entry.effect in EXEMPTING,
-        )
+        (index, entry, entry.elements[0] if len(entry.elements) == 1 else "", _steps(entry, rules))
         for index, entry in enumerate(asked)
     ]
     traced = {element for element, _ in context.traces}
     for name, composition in alloys.items():
         held = contents(composition, context)
         holds, named, stated = held.ppm, held.named, held.stated
-        for index, rule, element, by_content in plan:
+        for index, rule, element, steps in plan:
             key: tuple[object, ...]
             content = holds.get(element)
             if not element or element in traced:
@@ -102,14 +96,33 @@ def _evaluated(alloys: Mapping[str, Composition], context: Context, rules: Seque
             elif not content:
                 key = (index,)
             else:
-                key = (index, content if by_content else True, named is not None and element in named)
+                step: object = content
+                if steps is not None:
+                    above, least = steps
+                    step = above is not None and content > above, least is not None and content >= least
+                key = (index, step, named is not None and element in named)
             tail = take(key)
             if tail is None:
                 tail = made[key] = tuple(_finding(rule, held, context, rules))[1:]
-            if content and not by_content and tail[MEASURED] is not None:
-                tail = (*tail[:MEASURED], content, *tail[MEASURED + 1 :])
+            if content and steps is not None and element not in traced and tail[MEASURED] is not None:
+                margin = None if rule.limit_ppm is None else content - rule.limit_ppm
+                tail = (*tail[:MEASURED], content, rule.limit_ppm, margin, *tail[MEASURED + 3 :])
             add(new(Finding, (name, *tail)))
     return found
+
+
+def _steps(rule: Rule, rules: Sequence[Rule] | None) -> tuple[Fraction | None, Fraction | None] | None:
+    """Return above and from which content the answer of a rule becomes another one; None where it tells the content.
+
+    Where there is no limit presence alone decides. An exemption by itself asks no more than whether the restriction is
+    broken and its own least content is met.
+    """
+    if rule.effect not in EXEMPTING:
+        return None if rule.limit_ppm is not None else (None, None)
+    if rule.effect == "route" or len(rule.elements) != 1:
+        return None
+    target = restriction(rule.rule_set, rule.market, rule.elements[0], rules)
+    return None if target is None else target.limit_ppm, rule.limit_ppm
 
 
 def failing(findings: Iterable[Finding]) -> list[Finding]:

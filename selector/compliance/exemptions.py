@@ -67,6 +67,28 @@ def _among(rules: Sequence[Rule], rule_set: str, market: str, elements: tuple[st
     )
 
 
+def restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule] | None) -> Rule | None:
+    """Return the restriction of an element in a rule set; an empty market stands for any."""
+    if rules is None:
+        return _shipped_restriction(rule_set, market, element)
+    return next(
+        (
+            entry
+            for entry in rules
+            if entry.effect == "restrict"
+            and entry.rule_set == rule_set
+            and element in entry.elements
+            and market in ("", entry.market)
+        ),
+        None,
+    )
+
+
+@cache
+def _shipped_restriction(rule_set: str, market: str, element: str) -> Rule | None:
+    return restriction(rule_set, market, element, all_rules())
+
+
 def claim(rule: Rule, content: Fraction, context: Context, on: date) -> Claim:
     """Return what an exemption comes to for a content of the solder alloy, in ppm.
 

@@ -178,6 +178,12 @@ def window(base: date | None, by_category: Sequence[CategoryDay], context: Conte
     return (min(days), max(days)) if days else None
 
 
+def not_begun(rule: Rule, context: Context, on: date) -> bool:
+    """Return whether a rule is certainly not in force yet for the equipment on a day."""
+    starts = window(rule.starts, rule.from_by_category, context)
+    return starts is not None and on < starts[0]
+
+
 def change_days(rule: Rule) -> set[date]:
     """Return every day on which a rule by itself may answer otherwise than the day before."""
     after = timedelta(days=1)

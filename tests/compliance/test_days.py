@@ -41,7 +41,7 @@ USES = {
     },
 }
 OTHERS = tuple(f"EU-ROHS-X-7A-{number}" for number in ("II", "III", "V", "VI", "VII"))
-OPEN = {rule_id: ("not_applicable", "fail") for rule_id in OTHERS}  # in force, and not of this use
+OPEN = dict.fromkeys(OTHERS, ("not_applicable", "fail"))  # in force, and not of this use
 WIDER = {"KR-ROHS-PB": ("unknown", "fail")}  # whether listed matters no more: all electrical products from 2028-01-01
 
 # (day before, alloy, use): what moves overnight. The sub-entries apply from 2026-07-01, the day of national law.
