@@ -59,7 +59,7 @@ def balance(rule):
 
 def holding(rule, ppm, asked):
     """Return the finding of a rule for an alloy with so much of each of its elements."""
-    amounts = {e: Fraction(ppm) / 10_000 for e in rule.elements if e in atomic_masses()}
+    amounts = {e: Fraction(ppm) / 10_000 for e in rule.elements if e in atomic_masses() and ppm}
     beside = {e: Fraction(ppm) for e in rule.elements if e not in atomic_masses()}
     asked = context_with(asked, beside)
     return evaluate(rule, from_mapping(amounts, balance=balance(rule)), asked)
@@ -148,7 +148,7 @@ def test_any_rule_given_a_last_day_stops_passing_after_it(after_end):
         if rule.limit_ppm is not None and rule.effect not in EXEMPTING:
             ended = rule.model_copy(update=past)
             asked = fitting(rule, NOW)
-            for ppm in (over(rule), rule.limit_ppm / 2):
+            for ppm in (over(rule), rule.limit_ppm / 2, 0):
                 assert holding(ended, ppm, asked).outcome is wanted, rule.id
 
 

@@ -438,6 +438,16 @@ def test_many_alloys_at_once_get_the_answers_of_one_alone(many, on):
     assert together == alone
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_many_at_once_tell_neighbours_at_every_limit_apart(order):
+    asked = use(application="die attach", figures=FACTS)
+    limits = sorted({entry.limit_ppm for entry in all_rules() if "Pb" in entry.elements and entry.limit_ppm})
+    alloys = {f"{ppm} ppm": leaded(ppm) for limit in limits for ppm in (limit - 1, limit, limit + 1)}
+    alloys = dict(list(alloys.items())[::order])
+    alone = [evaluate(entry, alloy, asked, name) for name, alloy in alloys.items() for entry in all_rules()]
+    assert evaluate_all(alloys, asked) == alone
+
+
 def test_every_rule_that_changes_says_on_which_days():
     assert date(2028, 1, 1) in change_days(rule("EU-ROHS-X-7A-I"))
     assert date(2028, 1, 1) in change_days(rule("KR-ROHS-PB"))
