@@ -191,7 +191,8 @@ def test_a_joint_is_judged_whole_and_names_what_brings_the_lead(run):
 def test_every_fault_of_a_joint_is_told_at_once(run):
     done = run(
         *("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1.0"),
-        *("--with", "finish=Sn63Pb37:0.05", "--with", "solder=Xx:-1mg", "--with", "nonsense"),
+        *("--with", "finish=Sn63Pb37:0.05", "--with", "a=Xx:-1mg", "--with", "solder=SAC305:1mg"),
+        *("--with", "nonsense"),
     )
     assert done.code == 2
     for told in ("--mass", "finish=Sn63Pb37:0.05", "'Xx'", "'solder'", "'nonsense'", "NAME=ALLOY:MASSmg"):
