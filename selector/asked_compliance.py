@@ -22,6 +22,7 @@ from selector.compliance.context import (
     context,
     of_use,
 )
+from selector.compliance.joints import Contributor
 from selector.composition import Composition, atomic_masses, parse
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind
@@ -63,6 +64,8 @@ class Typed:
     trace: tuple[str, ...] = ()
     ban: tuple[str, ...] = ()
     declared: str = ""
+    joined: tuple[str, ...] = ()
+    mass: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,8 @@ class AskedAlloy:
         Of its file.
     notes : tuple of str
         What was set aside in reading its file.
+    contributors : tuple of Contributor
+        The solder itself and all that melts into its joint; empty where the alloy stands alone.
     """
 
     name: str
@@ -87,6 +92,11 @@ class AskedAlloy:
     traces: tuple[tuple[str, Fraction], ...] = ()
     certificate: Certificate = field(default_factory=Certificate)
     notes: tuple[str, ...] = ()
+    contributors: tuple[Contributor, ...] = ()
+
+
+SOLDER = "solder"
+WITH_FORM = "NAME=ALLOY:MASSmg, such as ball=SAC305:0.9mg or finish=Sn63Pb37:0.05mg"
 
 
 def asked(
@@ -131,6 +141,9 @@ def asked(
         if element not in atomic_masses():
             faults.append(Fault(option, "is not an element in the table", shown(element), "a symbol such as Pb"))
     found = _alloys(alloys, faults)
+    joined = _joined(typed.joined, typed.mass, faults)
+    if joined:
+        found = [replace(entry, contributors=_contributors(entry, typed.mass, joined)) for entry in found]
     day = day_of("--on", typed.on, faults)
     markets = [MARKET_CODES.get(code, code) for code in listed(typed.market)]
     if not typed.brief and day is None and not faults:
@@ -141,7 +154,7 @@ def asked(
         brief = read_brief(typed.brief)
         return found, _of_brief(brief, markets, day, typed.date_kind, typed.judged, given, bans)
     assert day is not None
-    one = _context(day, typed.date_kind or "placed on market", markets, typed.judged or "alloy", given, bans)
+    one = _context(day, typed.date_kind or "placed on market", markets, typed.judged or "joint", given, bans)
     return found, [one]
 
 
@@ -205,6 +218,47 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                 for fault in error.faults
             ]
     return list(found.values())
+
+
+def _joined(texts: Iterable[str], mass: str, faults: list[Fault]) -> tuple[Contributor, ...]:
+    """Return what melts into the joint beside the solder: NAME=ALLOY:MASSmg."""
+    found = []
+    for text in texts:
+        name, _, rest = text.partition("=")
+        alloy, _, weight = rest.rpartition(":")
+        milligrams = _mass("--with", text, weight, faults)
+        if not name.strip() or not alloy.strip():
+            faults.append(Fault("--with", "cannot be read", shown(text), WITH_FORM))
+            continue
+        try:
+            found.append(Contributor(name.strip(), parse(alloy), milligrams or Fraction(1)))
+        except InputError as error:
+            faults += [replace(fault, where=f"--with {name}: {fault.where}") for fault in error.faults]
+    names = [SOLDER, *(entry.name for entry in found)]
+    for name in sorted({name for name in names if names.count(name) > 1}):
+        faults.append(Fault("--with", "names a contributor twice", shown(name), f"each once; {SOLDER} is the alloy"))
+    if found and _mass("--mass", mass, mass, faults) is None:
+        return ()
+    if mass and not found:
+        faults.append(Fault("--mass", "is the solder's share of a joint that is not given", remedy="give --with too"))
+    return tuple(found)
+
+
+def _mass(option: str, text: str, number: str, faults: list[Fault]) -> Fraction | None:
+    try:
+        value = exact(number.strip().removesuffix("mg").strip())
+        if number.strip().endswith("mg") and value > 0:
+            return value
+    except (ValueError, ZeroDivisionError):
+        pass
+    allowed = WITH_FORM if option == "--with" else "mg of metal above 0 that the solder brings, such as 1.2mg"
+    faults.append(Fault(option, "has no mass that can be used", shown(text), allowed))
+    return None
+
+
+def _contributors(entry: AskedAlloy, mass: str, more: tuple[Contributor, ...]) -> tuple[Contributor, ...]:
+    milligrams = exact(mass.strip().removesuffix("mg").strip())
+    return (Contributor(SOLDER, entry.composition, milligrams), *more)
 
 
 def _context(

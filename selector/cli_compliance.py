@@ -2,7 +2,7 @@
 
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -34,12 +34,15 @@ from selector.asked_compliance import (
 from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate_all, failing
 from selector.compliance.finding import Finding
+from selector.compliance.joints import evaluate_joint, joint, metal_stop
 from selector.compliance.rulesets import rule_sets
 from selector.console import printable
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.record import compliance as record
 from selector.record import recheck as again
+from selector.record import terminal_compliance
+from selector.record.compliance_grid import grid
 from selector.record.iec62474 import sheet_xml
 from selector.record.plain import csv_text
 from selector.record.sheet import Certificate, certificate
@@ -77,11 +80,16 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         trace: TraceOption = None,
         ban: BanOption = None,
         declared: DeclaredOption = "",
+        joined: Annotated[
+            list[str] | None,
+            typer.Option("--with", metavar="NAME=ALLOY:MASSmg", help="What melts in too: ball, finish, wire."),
+        ] = None,
+        mass: Annotated[str, typer.Option("--mass", metavar="MASSmg", help="Metal the solder itself brings.")] = "",
         recheck: Annotated[
             str,
             typer.Option("--recheck", metavar="FOLDER", help="Ask saved decisions again: which verdicts change?"),
         ] = "",
-        everything: Annotated[bool, typer.Option("--all", help="Also what does not apply, and exemptions.")] = False,
+        everything: Annotated[bool, typer.Option("--all", help="Every rule, also what decides nothing.")] = False,
         as_json: Annotated[bool, typer.Option("--json", help="Print JSON for machines.")] = False,
         as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")] = False,
     ) -> None:
@@ -103,6 +111,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             tuple(trace or ()),
             tuple(ban or ()),
             declared,
+            tuple(joined or ()),
+            mass,
         )
         if recheck:
             raise typer.Exit(_recheck(recheck, alloys or [], typed, as_json, as_csv))
@@ -114,8 +124,14 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             print(json.dumps(record.plain(findings), indent=2, ensure_ascii=False, allow_nan=False))
         elif as_csv:
             print(csv_text(record.rows(findings)), end="")
+        elif everything:
+            record.show(_console(), findings)
         else:
-            record.show(_console(), findings, everything)
+            named = list(dict.fromkeys(name for one in contexts for name in sorted(one.markets)))
+            compositions = {
+                entry.name: joint(entry.contributors) if entry.contributors else entry.composition for entry in found
+            }
+            terminal_compliance.show(_console(), grid(findings, compositions), findings, named)
         raise typer.Exit(1 if failing(findings) else 0)
 
     @app.command()
@@ -202,9 +218,14 @@ def _console() -> Console:
     return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False, emoji=False)
 
 
-def _findings(found: Iterable[AskedAlloy], contexts: Iterable[Context]) -> Iterable[Finding]:
+def _findings(found: Sequence[AskedAlloy], contexts: Sequence[Context]) -> Iterable[Finding]:
     """Yield the findings of every alloy, each with what its file measured."""
-    entries = list(found)
+    for one in contexts:
+        for entry in found:
+            if entry.contributors:
+                yield from evaluate_joint(None, entry.contributors, traced(entry, [one])[0], entry.name)
+                yield metal_stop(entry.contributors, one, entry.name)
+    entries = [entry for entry in found if not entry.contributors]
     for one in contexts:
         alike = {entry.name: entry.composition for entry in entries if not entry.traces}
         yield from evaluate_all(alike, one)

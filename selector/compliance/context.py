@@ -237,6 +237,10 @@ class Context:
     customer: frozenset[str] = frozenset()
     bans: tuple[Ban, ...] = ()
 
+    def __hash__(self) -> int:
+        """Return a hash of what mostly differs: contexts are keys of what is kept, and the whole is slow to hash."""
+        return hash((self.on, self.judged, self.equipment, self.application, self.yes, self.no, self.markets))
+
     def holds(self, use: str) -> bool | None:
         """Return whether a word of `USES` holds; None where it is not known."""
         return True if use in self.yes else False if use in self.no else None
@@ -325,6 +329,8 @@ def context(
     found = next(iter(kinds), UNKNOWN)
     if found in ELECTRICAL:
         yes.add("electrical")
+    if found in FAR_FROM_CONSUMERS:
+        no |= {*CONSUMER_USES} - yes
     return Context(
         on,
         date_kind,

@@ -123,26 +123,27 @@ def _without(
 
 
 def metal_stop(contributors: Sequence[Contributor], context: Context, name: str = "joint") -> Finding:
-    """Return whether lead of one contributor meets bismuth or indium of another: a stop beside the law."""
-    limits = policy().lead_with_bismuth
-    lead = [e for e in contributors if e.composition.wt("Pb") > exact(limits.lead_counts_above_wt)]
-    rich = [e for e in contributors if e.composition.wt("Bi") > exact(limits.stop_above_bismuth_wt)]
-    some = [
-        e
-        for e in contributors
-        if e.composition.wt("Bi") >= exact(limits.watch_from_bismuth_wt)
-        or e.composition.wt("In") >= exact(limits.indium_watch_from_wt)
-    ]
-    whole = joint(contributors)
-    met = sorted({e.name for e in lead} | {e.name for e in some}) if lead and some else []
-    if not met:
-        outcome, why, reason = Outcome.PASS, Why.ABSENT, "lead meets neither bismuth nor indium"
-    elif rich:
-        outcome, why = Outcome.FAIL, Why.OVER
-        reason = f"lead meets bismuth ({', '.join(met)}): a residue that melts at 95 to 98 degC where tin is there too"
-    else:
+    """Return whether lead of one contributor meets bismuth or indium of another: a stop beside the law.
+
+    An alloy that holds both by itself is open: it may be meant so, and what melts first in it then rules the joint.
+    """
+    lead = [e for e in contributors if e.composition.wt("Pb") > exact(policy().lead_with_bismuth.lead_counts_above_wt)]
+    some = [e for e in contributors if _reactive(e.composition)]
+    pairs = [(one, other) for one in lead for other in some if one is not other]
+    stops = [(one, other) for one, other in pairs if _stops(other.composition)]
+    both = [e for e in lead if e in some]
+    if stops:
+        outcome, why, reason = Outcome.FAIL, Why.OVER, f"lead meets {_metals(stops)}: {_residue(stops)}"
+    elif pairs:
         outcome, why = Outcome.UNKNOWN, Why.RECHECK
-        reason = f"lead meets bismuth or indium ({', '.join(met)}): holds if the mixed joint keeps its remelt onset"
+        reason = f"lead meets {_metals(pairs)}: holds if the mixed joint keeps its remelt onset"
+    elif both:
+        outcome, why = Outcome.UNKNOWN, Why.RECHECK
+        names = ", ".join(e.name for e in both)
+        reason = f"{names} holds lead with bismuth or indium by itself: holds if its own first melting is high enough"
+    else:
+        outcome, why, reason = Outcome.PASS, Why.ABSENT, "lead meets neither bismuth nor indium"
+    whole = joint(contributors)
     # The thresholds are practice: they are as old as the newest rule that ships.
     return Finding(
         name,
@@ -164,3 +165,36 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
         rule("EU-ROHS-PB").known_to,
         context.on,
     )
+
+
+def _reactive(alloy: Composition) -> bool:
+    limits = policy().lead_with_bismuth
+    bismuth, indium = alloy.wt("Bi"), alloy.wt("In")
+    return bismuth >= exact(limits.watch_from_bismuth_wt) or indium >= exact(limits.indium_watch_from_wt)
+
+
+def _stops(alloy: Composition) -> bool:
+    """Return whether bismuth, indium or both together are enough to stop; a tin grade with little bismuth is open."""
+    limits = policy().lead_with_bismuth
+    bismuth, indium = alloy.wt("Bi"), alloy.wt("In")
+    return indium >= exact(limits.indium_watch_from_wt) or bismuth + indium > exact(limits.stop_above_bismuth_wt)
+
+
+def _metals(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
+    """Return which metal of whom the lead of whom meets."""
+    symbols = {"Bi": "bismuth", "In": "indium"}
+    told = []
+    for one, other in pairs:
+        metals = " and ".join(word for symbol, word in symbols.items() if other.composition.wt(symbol))
+        told.append(f"{metals} of {other.name} ({one.name} brings the lead)")
+    return ", ".join(told)
+
+
+def _residue(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
+    if any(_rich_in_bismuth(other.composition) for _, other in pairs):
+        return "a residue that melts at 95 to 98 degC where tin is there too, lower still with indium"
+    return "what melts first in the mixed joint is not tabulated"
+
+
+def _rich_in_bismuth(alloy: Composition) -> bool:
+    return alloy.wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)

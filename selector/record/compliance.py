@@ -1,19 +1,23 @@
 """Findings of compliance as plain data for machines, as rows for a spreadsheet, and as text for a terminal."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from rich.console import Console
 from rich.table import Table
 
-from selector.compliance.evaluation import failing
+from selector.compliance.evaluation import BAN_SET, failing
 from selector.compliance.finding import Finding
-from selector.compliance.rulesets import EXEMPTING, RuleSet, all_rules
+from selector.compliance.rulesets import RuleSet
 from selector.composition import decimal_text
 from selector.record.plain import guarded
 from selector.verdict import Outcome
 
-NOT_ADVICE = "No legal advice: the local text and qualified people decide. A screening aid: it has qualified no joint."
+NOT_ADVICE = (
+    "No legal advice: the local text and qualified people decide. A screening aid: it has qualified no joint."
+    " Implants are out of its reach."
+)
+NOMINAL = "What holds, holds as nominal: the certificate of the lot must confirm the traces that were not measured."
 NOTHING_FAILS = "Nothing fails."
 
 
@@ -83,43 +87,48 @@ def _margin(entry: Finding) -> str:
     return f"{sign}{decimal_text(entry.margin_ppm)} ppm"
 
 
-def show(console: Console, findings: Sequence[Finding], everything: bool = False) -> None:
-    """Print findings a kind at a time, worst first within each; exemptions by themselves only where asked for.
+def known_text(findings: Iterable[Finding]) -> str:
+    """Return to which day the rules behind findings are known: `2026-11-25`, or the first and the last."""
+    # A ban given in figures is known as of the day asked about, and is no rule of a file.
+    days = sorted({e.known_to for e in findings if e.rule_set != BAN_SET or e.known_to != e.as_of})
+    if len(days) < 2:
+        return str(days[0]) if days else "no day"
+    return f"{days[0]} to {days[-1]}, rule by rule"
+
+
+def show(console: Console, findings: Sequence[Finding]) -> None:
+    """Print every finding a kind at a time, worst first within each: also what does not apply, and each exemption.
 
     Parameters
     ----------
     console : Console
     findings : sequence of Finding
         In order of alloys.
-    everything : bool
-        Also what does not apply, and each exemption by itself: the restriction names the one that saves.
     """
     order = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.DUTY, Outcome.PASS, Outcome.NOT_APPLICABLE)
-    aside = {rule.id for rule in all_rules() if rule.effect in EXEMPTING}
-    asked = [
-        entry
-        for entry in findings
-        if everything or (entry.outcome is not Outcome.NOT_APPLICABLE and entry.rule_id not in aside)
-    ]
-    for kind in dict.fromkeys(entry.kind for entry in asked):
+    for kind in dict.fromkeys(entry.kind for entry in findings):
         console.print(f"\n{kind.capitalize().replace('-', ' ')}", style="bold")
         table = Table(box=None, pad_edge=False, header_style="bold")
         for name in ("alloy", "rule", "answer", "margin", "reason", "next change"):
             table.add_column(name, overflow="fold", min_width=6)
-        alloys = list(dict.fromkeys(entry.alloy for entry in asked))
+        alloys = list(dict.fromkeys(entry.alloy for entry in findings))
         for entry in sorted(
-            (entry for entry in asked if entry.kind == kind),
+            (entry for entry in findings if entry.kind == kind),
             key=lambda entry: (alloys.index(entry.alloy), order.index(entry.outcome)),
         ):
             change = "" if entry.next_change is None else str(entry.next_change.day)
             table.add_row(entry.alloy, entry.rule_id, _answer(entry), _margin(entry), entry.reason, change)
         console.print(table)
+    close(console, findings)
+
+
+def close(console: Console, findings: Sequence[Finding]) -> None:
+    """Print what ends every table: which alloys fail, both days, and that it is no advice."""
     failed = dict.fromkeys(entry.alloy for entry in failing(findings))
     console.print(f"\nFails: {', '.join(failed)}." if failed else f"\n{NOTHING_FAILS}", style="bold")
     if findings:
-        days = sorted({entry.known_to for entry in findings})
-        known = str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}, rule by rule"
-        console.print(f"As of {findings[0].as_of}, under the rules as known on {known}.")
+        days = " and ".join(str(day) for day in sorted({entry.as_of for entry in findings}))
+        console.print(f"As of {days}, under the rules as known on {known_text(findings)}.")
     console.print(NOT_ADVICE)
 
 

@@ -8,6 +8,17 @@ STANDING_COLOURS = MappingProxyType({"admitted": "#0072B2", "undecided": "#CC79A
 OUTCOME_COLOURS = MappingProxyType(
     {"pass": "#0072B2", "duty": "#E69F00", "unknown": "#CC79A7", "fail": "#D55E00", "not_applicable": "#8a8f96"}
 )
+# The kinds of rule sets keep apart in colour too; their names stand beside it.
+KIND_COLOURS = MappingProxyType(
+    {
+        "law": "#0072B2",
+        "customer": "#009E73",
+        "metallurgy": "#D55E00",
+        "quality": "#56B4E9",
+        "supply-risk": "#8a7fd0",
+        "information": "#8a8f96",
+    }
+)
 MUTED = "#7d868f"
 # Fixed order of criteria; text and hover name each, so that the hue never stands alone.
 CRITERION_COLOURS = ("#0072B2", "#56B4E9", "#009E73", "#E69F00", "#CC79A7", "#D55E00", "#8a8f96", "#5b5ea6")

@@ -83,6 +83,21 @@ def test_the_table_says_what_fails_both_days_and_that_it_is_no_advice(run):
     assert "EU-ROHS-X-7B" in run("comply", "Sn63Pb37", "--market", "EU", *DAY, "--all").out
 
 
+def test_the_default_table_tells_what_decides_and_folds_the_rest(run):
+    done = run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--as", "joint", "--equipment", "consumer")
+    lines = done.out.splitlines()
+    assert lines[0] == "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open."
+    assert len(lines) < 45
+    assert len(run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--all").out.splitlines()) > 400
+    held = next(line for line in lines if line.startswith("SAC305") and "China RoHS" in line)
+    assert "China RoHS, EU REACH, EU RoHS" in held
+    assert "✓ holds, +1000 ppm Pb" in held
+    assert not [line for line in lines if line.startswith("SAC305") and "batteries" in line]
+    assert "? open: portable battery?" in done.out
+    assert "portable-battery (1)" in done.out
+    assert "--all prints every one." in done.out
+
+
 def test_csv_has_a_row_a_rule_with_both_days(run):
     done = run("comply", "SAC305", "--market", "EU", *DAY, "--csv")
     rows = list(csv.DictReader(io.StringIO(done.out)))
@@ -155,3 +170,33 @@ def test_rules_lists_every_set_with_days_and_sources(run):
     listed = json.loads(run("rules", "--json").out)
     assert sum(len(entry["rules"]) for entry in listed) == len(all_rules())
     assert all(rule["source"] and rule["how_read"] for entry in listed for rule in entry["rules"])
+
+
+def test_a_joint_is_judged_whole_and_names_what_brings_the_lead(run):
+    asked = ("--market", "EU", "--on", "2027-07-01", "--equipment", "consumer", "--json")
+    mixed = ("--mass", "1.0mg", "--with", "finish=Sn63Pb37:0.05mg", "--with", "ball=SAC305:0.9mg")
+    done = run("comply", "Sn-58Bi", *asked, *mixed)
+    assert done.code == 1
+    found = {entry["rule_id"]: entry for entry in json.loads(done.out)}
+    # 0.05 mg of 37 % lead in 1.95 mg of metal.
+    assert found["EU-ROHS-PB"]["measured_ppm"] == pytest.approx(1e6 * 0.05 * 0.37 / 1.95)
+    assert found["EU-ROHS-PB"]["outcome"] == "fail"
+    assert "finish" in found["EU-ROHS-PB"]["reason"]
+    assert found["JOINT-PB-BI-IN"]["outcome"] == "fail"
+    assert "lead meets bismuth" in found["JOINT-PB-BI-IN"]["reason"]
+    clean = run("comply", "Sn-58Bi", *asked, "--mass", "1.0mg", "--with", "ball=SAC305:0.9mg")
+    assert {e["rule_id"]: e["outcome"] for e in json.loads(clean.out)}["JOINT-PB-BI-IN"] == "pass"
+
+
+def test_every_fault_of_a_joint_is_told_at_once(run):
+    done = run(
+        *("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1.0"),
+        *("--with", "finish=Sn63Pb37:0.05", "--with", "a=Xx:-1mg", "--with", "solder=SAC305:1mg"),
+        *("--with", "nonsense"),
+    )
+    assert done.code == 2
+    for told in ("--mass", "finish=Sn63Pb37:0.05", "'Xx'", "'solder'", "'nonsense'", "NAME=ALLOY:MASSmg"):
+        assert told in done.err, told
+    alone = run("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1mg")
+    assert alone.code == 2
+    assert "--with" in alone.err

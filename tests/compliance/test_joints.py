@@ -67,16 +67,33 @@ def test_all_rules_of_the_market_are_asked_and_the_joint_is_what_is_judged():
         ("Sn-58Bi", "Sn63Pb37", "fail"),
         ("Sn-58Bi", "SAC305", "pass"),
         ("Sn-3Bi", "Sn63Pb37", "unknown"),
-        ("In-48Sn", "Sn63Pb37", "unknown"),
+        ("In-48Sn", "Sn63Pb37", "fail"),
+        ("Sn-3Bi-3In", "Sn63Pb37", "fail"),
+        ("Sn-4In", "Sn63Pb37", "pass"),
+        ("Sn-58Bi", "Sn-0.1Pb", "pass"),
+        ("Sn-58Bi", "Sn-0.11Pb", "fail"),
+        ("Pb-58Bi", "SAC305", "unknown"),  # by itself, and so meant
         ("SAC305", "Sn63Pb37", "pass"),
     ],
 )
 def test_lead_that_meets_bismuth_or_indium(paste, other, outcome):
     found = metal_stop(given(("paste", paste, "10"), ("ball", other, "1")), USE)
     assert found.outcome == outcome
+    assert (found.kind, found.source) == ("metallurgy", "common practice")
     if outcome != "pass":
-        assert "ball" in found.reason
         assert "paste" in found.reason
+        assert ("ball brings the lead" in found.reason) is (other != "SAC305")
+
+
+def test_lead_with_bismuth_stops_where_the_law_does_not_reach():
+    """Space equipment stands outside RoHS, and still a leaded finish must not meet bismuth."""
+    space = context(date(2026, 11, 25), equipment="space")
+    law, metal = evaluate_joint(
+        [rule("EU-ROHS-PB")], given(("wire", "Sn-58Bi", "9"), ("finish", "Sn63Pb37", "1")), space
+    )
+    assert (law.outcome, metal.outcome) == (Outcome.NOT_APPLICABLE, Outcome.FAIL)
+    assert "bismuth of wire (finish brings the lead)" in metal.reason
+    assert "95 to 98 degC" in metal.reason
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ def page():
     asked = context(
         date(2027, 9, 1), markets=["EU"], judged="joint", equipment="consumer", traces={"Pb": Fraction(450)}
     )
-    compliance_sheet.show("SAC305", parse("SAC305"), asked)
+    compliance_sheet.show("SAC305", parse("SAC305"), [asked])
 
 
 @pytest.fixture

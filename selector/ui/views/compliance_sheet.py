@@ -1,6 +1,6 @@
 """The composition sheet of one alloy: the fields of its certificate, what was measured, and the files to hand on."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -21,7 +21,7 @@ from selector.units import exact
 SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
-def show(name: str, composition: Composition, context: Context) -> None:
+def show(name: str, composition: Composition, contexts: Sequence[Context]) -> None:
     """Draw the fields of the certificate, the table of measured traces, and the buttons that hand the sheet on.
 
     Parameters
@@ -29,16 +29,16 @@ def show(name: str, composition: Composition, context: Context) -> None:
     name : str
     composition : Composition
         Nominal.
-    context : Context
-        Its traces fill the table at first; what stands in the table then goes into the verdicts.
+    contexts : sequence of Context
+        At least one. Traces of the first fill the table; what stands in the table then goes into every verdict.
     """
     st.subheader(plain(f"Composition sheet of {name}"))
     st.caption(plain(NO_DECLARATION))
-    measured = _table(name, context)
+    measured = _table(name, contexts[0])
     given = _fields(name)
     try:
-        asked = replace(context, traces=traces(measured))
-        made = sheet(name, composition, [asked], given())
+        held = traces(measured)
+        made = sheet(name, composition, [replace(context, traces=held) for context in contexts], given())
     except InputError as error:
         for fault in error.faults:
             st.error(plain(fault))
