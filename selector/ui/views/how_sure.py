@@ -16,14 +16,13 @@ from selector.record.robustness_words import (
     place_texts,
     sentence,
 )
-from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, Knowledge, Robustness
+from selector.robustness import Robustness
 from selector.ui import state
 from selector.ui.charts import csv, draw
 from selector.ui.decisions import decided, sureness
 from selector.ui.say import plain
-from selector.ui.views import left_out, marks, second_opinions
+from selector.ui.views import knowledge, left_out, marks, second_opinions
 
-LEAST_DRAWS, MOST_DRAWS, STEP = 1_000, 1_000_000, 1_000
 GRID_HEAD = 60
 SHOWN = 20
 TOLD = 5
@@ -39,9 +38,9 @@ def show() -> None:
     if not decision.admitted:
         st.info("No alloy is admitted: there is no order to be sure of. See Shortlist for what would admit one.")
         return
-    knowledge = _knowledge()
-    draws, seed = _sampling()
-    found = sureness(case.brief, knowledge, draws, seed)
+    known = knowledge.ask()
+    draws, seed = knowledge.sampling()
+    found = sureness(case.brief, known, draws, seed)
     assert found is not None
     st.markdown(f"**{plain(sentence(found))}**")
     st.caption(plain(f"Admissible: {found.region}. Weighed by {decision.weighing.origin}"))
@@ -53,39 +52,6 @@ def show() -> None:
     second_opinions.show(decision)
     marks.show(decision)
     _hand_over(found, decision)
-
-
-def _knowledge() -> Knowledge:
-    chosen = st.radio(
-        "What is known of the weights",
-        KNOWN,
-        index=KNOWN.index("order"),
-        format_func=lambda name: KNOWLEDGE[name],
-        horizontal=True,
-        key="knowledge",
-        persist_state="session",
-        help="What is less well known lets more alloys lead. Figures always move within their intervals.",
-    )
-    return chosen or "order"
-
-
-def _sampling() -> tuple[int, int]:
-    with st.expander("Draws and seed"):
-        draws = st.number_input(
-            f"Draws, {LEAST_DRAWS} to {MOST_DRAWS}",
-            LEAST_DRAWS,
-            MOST_DRAWS,
-            DRAWS,
-            STEP,
-            key="draws",
-            persist_state="session",
-        )
-        seed = st.number_input("Seed", 0, 2**31, SEED, 1, key="seed", persist_state="session")
-        st.caption(
-            "The same seed gives the same draws, on any number of cores. A hundred times the draws, a tenth of the"
-            " error."
-        )
-    return int(draws), int(seed)
 
 
 def _chances(found: Robustness) -> None:
