@@ -42,7 +42,9 @@ JudgedOption = Annotated[str, typer.Option("--as", help=f"What is judged: {', '.
 JointOption = Annotated[str, typer.Option("--joint", help=f"Which joint it is: {', '.join(APPLICATIONS)}.")]
 FormOption = Annotated[str, typer.Option("--form", help=", ".join(FORMS))]
 FigureOption = Annotated[list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")]
-TraceOption = Annotated[list[str] | None, typer.Option("--trace", help="A measured trace: Pb=450ppm.")]
+TraceOption = Annotated[
+    list[str] | None, typer.Option("--trace", help="A measured trace of the alloy, as supplied: Pb=450ppm.")
+]
 BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")]
 DeclaredOption = Annotated[str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")]
 
@@ -185,17 +187,21 @@ def _keys(table: object) -> list[str]:
 
 def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
     """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
-    found = []
+    found: list[tuple[str, Fraction]] = []
     for text in texts:
         name, _, number = text.partition("=")
         bare = number.strip().removesuffix(unit).strip()
         try:
             if unit and not number.strip().endswith(unit):
                 raise ValueError
-            found.append((name.strip(), exact(bare)))
+            pair = name.strip(), exact(bare)
         except (ValueError, ZeroDivisionError):
             allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
             faults.append(Fault(option, "cannot be read", shown(text), allowed))
+            continue
+        if any(pair[0] == known for known, _ in found):
+            faults.append(Fault(option, "is given twice", shown(pair[0]), "each name once"))
+        found.append(pair)
     return found
 
 
