@@ -24,7 +24,7 @@ from selector.compliance.context import (
 )
 from selector.compliance.joints import Contributor
 from selector.composition import Composition, atomic_masses, parse
-from selector.errors import Fault, InputError, shown
+from selector.errors import Fault, InputError, printable, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.record.sheet import Certificate
 from selector.record.sheet_read import is_file_name, read_compositions
@@ -213,7 +213,7 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                 found[text] = AskedAlloy(text, parse(text))
                 continue
             for entry in read_compositions(Path(text)):
-                name = entry.name if entry.name not in found else f"{entry.name} ({text})"
+                name = printable(entry.name if entry.name not in found else f"{entry.name} ({text})")
                 if name in found:
                     faults.append(Fault(text, "names a material twice", shown(entry.name), "each name once"))
                 found[name] = AskedAlloy(name, entry.composition, entry.traces, entry.certificate, entry.notes)
@@ -233,7 +233,7 @@ def _joined(texts: Iterable[str], mass: str, faults: list[Fault]) -> tuple[Contr
         name, _, rest = text.partition("=")
         alloy, _, weight = rest.rpartition(":")
         milligrams = _mass("--with", text, weight, faults)
-        if not name.strip() or not alloy.strip():
+        if not name.strip() or not name.isprintable() or not alloy.strip():
             faults.append(Fault("--with", "cannot be read", shown(text), WITH_FORM))
             continue
         try:

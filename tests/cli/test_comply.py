@@ -213,3 +213,17 @@ def test_what_was_measured_is_of_the_solder_and_not_of_its_joint(run):
     found = {entry["rule_id"]: entry for entry in json.loads(done.out)}
     assert (done.code, found["EU-ROHS-PB"]["outcome"]) == (1, "fail")
     assert found["EU-ROHS-PB"]["measured_ppm"] == pytest.approx((900 * 30 + 370_000 * 0.05) / 30.05)
+
+
+def test_a_name_cannot_write_to_the_terminal(run, tmp_path):
+    sheet = tmp_path / "sheet.csv"
+    assert run("sheet", "SAC305", "-o", sheet, *DAY).code == 0
+    text = sheet.read_text(encoding="utf-8").replace("sheet,sheet of,SAC305", "sheet,sheet of,\x1b[31mred")
+    sheet.write_text(text, encoding="utf-8")
+    done = run("comply", sheet, *DAY)
+    assert done.code == 0, done.err
+    assert "\\x1b[31mred" in done.out
+    assert "\x1b" not in done.out
+    joined = run("comply", "SAC305", *DAY, "--mass", "1mg", "--with", "\x1b[31mred=SAC305:1mg")
+    assert (joined.code, joined.out) == (2, "")
+    assert "\x1b" not in joined.err
