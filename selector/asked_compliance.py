@@ -24,7 +24,7 @@ from selector.compliance.context import (
 )
 from selector.compliance.joints import Contributor
 from selector.composition import Composition, atomic_masses, parse
-from selector.errors import Fault, InputError, shown
+from selector.errors import Fault, InputError, printable, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.record.sheet import Certificate
 from selector.record.sheet_read import is_file_name, read_compositions
@@ -42,7 +42,9 @@ JudgedOption = Annotated[str, typer.Option("--as", help=f"What is judged: {', '.
 JointOption = Annotated[str, typer.Option("--joint", help=f"Which joint it is: {', '.join(APPLICATIONS)}.")]
 FormOption = Annotated[str, typer.Option("--form", help=", ".join(FORMS))]
 FigureOption = Annotated[list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")]
-TraceOption = Annotated[list[str] | None, typer.Option("--trace", help="A measured trace: Pb=450ppm.")]
+TraceOption = Annotated[
+    list[str] | None, typer.Option("--trace", help="A measured trace of the alloy, as supplied: Pb=450ppm.")
+]
 BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")]
 DeclaredOption = Annotated[str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")]
 
@@ -185,17 +187,21 @@ def _keys(table: object) -> list[str]:
 
 def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
     """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
-    found = []
+    found: list[tuple[str, Fraction]] = []
     for text in texts:
         name, _, number = text.partition("=")
         bare = number.strip().removesuffix(unit).strip()
         try:
             if unit and not number.strip().endswith(unit):
                 raise ValueError
-            found.append((name.strip(), exact(bare)))
+            pair = name.strip(), exact(bare)
         except (ValueError, ZeroDivisionError):
             allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
             faults.append(Fault(option, "cannot be read", shown(text), allowed))
+            continue
+        if any(pair[0] == known for known, _ in found):
+            faults.append(Fault(option, "is given twice", shown(pair[0]), "each name once"))
+        found.append(pair)
     return found
 
 
@@ -207,7 +213,7 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                 found[text] = AskedAlloy(text, parse(text))
                 continue
             for entry in read_compositions(Path(text)):
-                name = entry.name if entry.name not in found else f"{entry.name} ({text})"
+                name = printable(entry.name if entry.name not in found else f"{entry.name} ({text})")
                 if name in found:
                     faults.append(Fault(text, "names a material twice", shown(entry.name), "each name once"))
                 found[name] = AskedAlloy(name, entry.composition, entry.traces, entry.certificate, entry.notes)
@@ -227,7 +233,7 @@ def _joined(texts: Iterable[str], mass: str, faults: list[Fault]) -> tuple[Contr
         name, _, rest = text.partition("=")
         alloy, _, weight = rest.rpartition(":")
         milligrams = _mass("--with", text, weight, faults)
-        if not name.strip() or not alloy.strip():
+        if not name.strip() or not name.isprintable() or not alloy.strip():
             faults.append(Fault("--with", "cannot be read", shown(text), WITH_FORM))
             continue
         try:

@@ -144,7 +144,8 @@ def judged_otherwise(rule: Rule, context: Context) -> str:
         return f"concerns the finish; judged is {JUDGED[context.judged]}"
     if rule.basis in ONLY_AS_SOLD and context.judged in ("joint", "article", "finish"):
         return f"concerns the solder as sold; judged is {JUDGED[context.judged]}"
-    if rule.basis in NOT_AS_SOLD and context.judged == "mixture":
+    # A customer's list bans an element of the metal, in whatever form the metal comes.
+    if rule.basis in NOT_AS_SOLD and context.judged == "mixture" and rule.effect != "customer":
         return f"counts on {rule.basis}; judged is {JUDGED['mixture']}"
     return ""
 
@@ -157,7 +158,7 @@ def share(rule: Rule, context: Context) -> Fraction | None:
     if rule.basis == "mixture as sold":
         flux = context.figure("flux_percent")
         if flux is not None:
-            return WHOLE - min(flux, Fraction(100)) / 100
+            return WHOLE - flux / 100
         # Wire, bar and preform are counted without flux unless the flux is given; a paste always holds some.
         return None if context.form in ("paste", UNKNOWN) else WHOLE
     return WHOLE

@@ -8,14 +8,12 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
+from selector.compliance.amounts import BESIDE_THE_TABLE
 from selector.compliance.context import APPLICATIONS, ELECTRICAL, FORMS, USES
 from selector.composition import atomic_masses
 from selector.errors import shown
 from selector.fields import Equipment
 from selector.units import exact
-
-# Restricted somewhere, and in no table of solder metals.
-BESIDE_THE_TABLE = ("Be", "Br", "Cl", "F", "I")
 
 
 def checked_number(value: object) -> object:

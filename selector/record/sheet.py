@@ -253,6 +253,9 @@ def _cautions(composition: Composition, contexts: Sequence[Context], given: Cert
         titles = {"certified": "day"}
         missing = [titles.get(name, name) for name, text in given.fields if not text and name != "expires"]
         yield f"measured contents stand without {', '.join(missing)} of a certificate"
+    banned = dict.fromkeys(ban.element for context in contexts for ban in context.bans)
+    if banned:
+        yield f"the sheet holds a customer's bans on {', '.join(banned)}: it is for that customer alone"
     if given.expires is not None and given.expires < made:
         yield f"the certificate expired on {given.expires}, before this sheet was made on {made}: measure again"
     elif given.expires is not None and days and given.expires < days[-1]:

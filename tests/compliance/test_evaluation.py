@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from selector.compliance.context import Ban, context
+from selector.compliance.context import JUDGED, Ban, context
 from selector.compliance.evaluation import ban_rule, evaluate, evaluate_all
 from selector.compliance.finding import Why
 from selector.compliance.reach import change_days
@@ -248,7 +248,7 @@ def test_a_duty_on_the_article_needs_its_mass():
     masses = {"solder_mg": Fraction(10), "article_mg": Fraction(20_000)}
     found = of("EU-REACH-SVHC-PB", "Sn-37Pb", use(judged="article", figures=masses))
     assert (found.outcome, found.measured_ppm) == (Outcome.PASS, 185)
-    absurd = use(judged="article", figures={"solder_mg": Fraction(3), "article_mg": Fraction(2)})
+    absurd = replace(use(judged="article"), figures=(("article_mg", Fraction(2)), ("solder_mg", Fraction(3))))
     assert of("EU-REACH-SVHC-PB", "Sn-37Pb", absurd).outcome is Outcome.UNKNOWN
 
 
@@ -470,8 +470,18 @@ def test_every_rule_that_changes_says_on_which_days():
         ([], {"date_kind": "dreamt"}, "'dreamt'"),
         ([], {"markets": ["Mars"]}, "'Mars'"),
         ([], {"figures": {"mood": Fraction(1)}}, "'mood'"),
-        ([], {"figures": {"current_a": Fraction(-1)}}, "current_a: lies below zero"),
-        ([], {"traces": {"Pb": Fraction(-1)}}, "Pb: lies below zero"),
+        ([], {"figures": {"current_a": Fraction(-1)}}, "current_a: lies outside the range"),
+        ([], {"figures": {"current_a": Fraction(10) ** 400}}, "current_a: lies outside the range"),
+        ([], {"figures": {"flux_percent": Fraction(100)}}, "flux_percent: leaves no metal"),
+        ([], {"figures": {"solder_mg": Fraction(5), "article_mg": Fraction(1)}}, "solder_mg: is more than article_mg"),
+        ([], {"figures": {"solder_mg": Fraction(5), "battery_mg": Fraction(4)}}, "solder_mg: is more than battery_mg"),
+        ([], {"traces": {"Pb": Fraction(-1)}}, "measured content, Pb: lies outside the range"),
+        ([], {"traces": {"Pb": Fraction(1_000_001)}}, "measured content, Pb: lies outside the range"),
+        ([], {"traces": {"Xx": Fraction(1)}}, "measured content: is not of an element"),
+        ([], {"bans": [Ban("Sb", Fraction(-5), "why")]}, "limit of a ban, Sb: lies outside the range"),
+        ([], {"bans": [Ban("Xx", Fraction(5), "why")]}, "limit of a ban: is not of an element"),
+        ([], {"bans": [Ban("Sb", Fraction(5), None)]}, "has a reason that is no text"),
+        ([], {"bans": [Ban("Sb", Fraction(5), "a"), Ban("Sb", Fraction(9), "b")]}, "for the second time"),
     ],
 )
 def test_a_faulty_use_is_told(words, facts, told):
@@ -482,3 +492,10 @@ def test_a_faulty_use_is_told(words, facts, told):
 def test_faults_of_a_use_come_together():
     with pytest.raises(ValueError, match="2 faults"):
         use(NOW, "x", form="foam")
+
+
+@pytest.mark.parametrize("judged", JUDGED)
+def test_a_ban_in_figures_holds_whatever_is_judged(judged):
+    asked = use(NOW, judged=judged, bans=[Ban("Sb", Fraction(1000), "customer's own list")])
+    ban = next(f for f in evaluate_all({"Sn-5Sb": parse("Sn-5Sb")}, asked) if f.rule_id == "CUST-SB")
+    assert (ban.outcome, ban.measured_ppm, ban.limit_ppm) == (Outcome.FAIL, 50_000, 1000)

@@ -105,6 +105,12 @@ def test_what_is_wrong_with_a_certificate_is_a_caution_in_words(given, told):
     assert cautions == () if told is None else any(text.startswith(told) for text in cautions)
 
 
+def test_a_sheet_with_bans_says_that_it_is_for_that_customer_alone():
+    cautions = made(bans=(Ban("Sb", Fraction(1000), "own list"), Ban("Ag", Fraction(10), "cost"))).cautions
+    assert "the sheet holds a customer's bans on Sb, Ag: it is for that customer alone" in cautions
+    assert not any("customer" in text for text in made().cautions)
+
+
 @pytest.mark.parametrize(
     ("given", "told"),
     [
