@@ -22,8 +22,9 @@ from selector.compliance.context import (
     context,
     of_use,
 )
+from selector.compliance.joints import Contributor
 from selector.composition import Composition, atomic_masses, parse
-from selector.errors import Fault, InputError, shown
+from selector.errors import Fault, InputError, printable, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.record.sheet import Certificate
 from selector.record.sheet_read import is_file_name, read_compositions
@@ -41,7 +42,9 @@ JudgedOption = Annotated[str, typer.Option("--as", help=f"What is judged: {', '.
 JointOption = Annotated[str, typer.Option("--joint", help=f"Which joint it is: {', '.join(APPLICATIONS)}.")]
 FormOption = Annotated[str, typer.Option("--form", help=", ".join(FORMS))]
 FigureOption = Annotated[list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")]
-TraceOption = Annotated[list[str] | None, typer.Option("--trace", help="A measured trace: Pb=450ppm.")]
+TraceOption = Annotated[
+    list[str] | None, typer.Option("--trace", help="A measured trace of the alloy, as supplied: Pb=450ppm.")
+]
 BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")]
 DeclaredOption = Annotated[str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")]
 
@@ -63,6 +66,8 @@ class Typed:
     trace: tuple[str, ...] = ()
     ban: tuple[str, ...] = ()
     declared: str = ""
+    joined: tuple[str, ...] = ()
+    mass: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +85,8 @@ class AskedAlloy:
         Of its file.
     notes : tuple of str
         What was set aside in reading its file.
+    contributors : tuple of Contributor
+        The solder itself and all that melts into its joint; empty where the alloy stands alone.
     """
 
     name: str
@@ -87,6 +94,11 @@ class AskedAlloy:
     traces: tuple[tuple[str, Fraction], ...] = ()
     certificate: Certificate = field(default_factory=Certificate)
     notes: tuple[str, ...] = ()
+    contributors: tuple[Contributor, ...] = ()
+
+
+SOLDER = "solder"
+WITH_FORM = "NAME=ALLOY:MASSmg, such as ball=SAC305:0.9mg or finish=Sn63Pb37:0.05mg"
 
 
 def asked(
@@ -131,6 +143,9 @@ def asked(
         if element not in atomic_masses():
             faults.append(Fault(option, "is not an element in the table", shown(element), "a symbol such as Pb"))
     found = _alloys(alloys, faults)
+    joined = _joined(typed.joined, typed.mass, faults)
+    if joined:
+        found = [replace(entry, contributors=_contributors(entry, typed.mass, joined)) for entry in found]
     day = day_of("--on", typed.on, faults)
     markets = [MARKET_CODES.get(code, code) for code in listed(typed.market)]
     if not typed.brief and day is None and not faults:
@@ -141,7 +156,7 @@ def asked(
         brief = read_brief(typed.brief)
         return found, _of_brief(brief, markets, day, typed.date_kind, typed.judged, given, bans)
     assert day is not None
-    one = _context(day, typed.date_kind or "placed on market", markets, typed.judged or "alloy", given, bans)
+    one = _context(day, typed.date_kind or "placed on market", markets, typed.judged or "joint", given, bans)
     return found, [one]
 
 
@@ -172,17 +187,21 @@ def _keys(table: object) -> list[str]:
 
 def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
     """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
-    found = []
+    found: list[tuple[str, Fraction]] = []
     for text in texts:
         name, _, number = text.partition("=")
         bare = number.strip().removesuffix(unit).strip()
         try:
             if unit and not number.strip().endswith(unit):
                 raise ValueError
-            found.append((name.strip(), exact(bare)))
+            pair = name.strip(), exact(bare)
         except (ValueError, ZeroDivisionError):
             allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
             faults.append(Fault(option, "cannot be read", shown(text), allowed))
+            continue
+        if any(pair[0] == known for known, _ in found):
+            faults.append(Fault(option, "is given twice", shown(pair[0]), "each name once"))
+        found.append(pair)
     return found
 
 
@@ -194,7 +213,7 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                 found[text] = AskedAlloy(text, parse(text))
                 continue
             for entry in read_compositions(Path(text)):
-                name = entry.name if entry.name not in found else f"{entry.name} ({text})"
+                name = printable(entry.name if entry.name not in found else f"{entry.name} ({text})")
                 if name in found:
                     faults.append(Fault(text, "names a material twice", shown(entry.name), "each name once"))
                 found[name] = AskedAlloy(name, entry.composition, entry.traces, entry.certificate, entry.notes)
@@ -205,6 +224,47 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
                 for fault in error.faults
             ]
     return list(found.values())
+
+
+def _joined(texts: Iterable[str], mass: str, faults: list[Fault]) -> tuple[Contributor, ...]:
+    """Return what melts into the joint beside the solder: NAME=ALLOY:MASSmg."""
+    found = []
+    for text in texts:
+        name, _, rest = text.partition("=")
+        alloy, _, weight = rest.rpartition(":")
+        milligrams = _mass("--with", text, weight, faults)
+        if not name.strip() or not name.isprintable() or not alloy.strip():
+            faults.append(Fault("--with", "cannot be read", shown(text), WITH_FORM))
+            continue
+        try:
+            found.append(Contributor(name.strip(), parse(alloy), milligrams or Fraction(1)))
+        except InputError as error:
+            faults += [replace(fault, where=f"--with {name}: {fault.where}") for fault in error.faults]
+    names = [SOLDER, *(entry.name for entry in found)]
+    for name in sorted({name for name in names if names.count(name) > 1}):
+        faults.append(Fault("--with", "names a contributor twice", shown(name), f"each once; {SOLDER} is the alloy"))
+    if found and _mass("--mass", mass, mass, faults) is None:
+        return ()
+    if mass and not found:
+        faults.append(Fault("--mass", "is the solder's share of a joint that is not given", remedy="give --with too"))
+    return tuple(found)
+
+
+def _mass(option: str, text: str, number: str, faults: list[Fault]) -> Fraction | None:
+    try:
+        value = exact(number.strip().removesuffix("mg").strip())
+        if number.strip().endswith("mg") and value > 0:
+            return value
+    except (ValueError, ZeroDivisionError):
+        pass
+    allowed = WITH_FORM if option == "--with" else "mg of metal above 0 that the solder brings, such as 1.2mg"
+    faults.append(Fault(option, "has no mass that can be used", shown(text), allowed))
+    return None
+
+
+def _contributors(entry: AskedAlloy, mass: str, more: tuple[Contributor, ...]) -> tuple[Contributor, ...]:
+    milligrams = exact(mass.strip().removesuffix("mg").strip())
+    return (Contributor(SOLDER, entry.composition, milligrams), *more)
 
 
 def _context(

@@ -20,6 +20,7 @@ from selector.fields import (
     Ball,
     Class,
     DateKind,
+    Day,
     Element,
     Equipment,
     Finish,
@@ -30,7 +31,9 @@ from selector.fields import (
     Millimetres,
     Name,
     PerDay,
+    PlusMinusK,
     Points,
+    PointsOrNone,
     Powder,
     Ppm,
     RatingPlace,
@@ -42,6 +45,7 @@ from selector.fields import (
     TemperatureC,
     Version,
     Volume,
+    Yes,
 )
 from selector.verdict import Edit
 
@@ -84,11 +88,15 @@ class Service(_Room):
 
 
 class Part(_Room):
-    """One part of the board with what it tolerates and what its terminals bring into the joint."""
+    """One part of the board with what it tolerates and what its terminals bring into the joint.
+
+    A rating known only to some kelvin says so in `rating_plus_minus_k`; without it, the rating is a promise and exact.
+    """
 
     name: Name
     kind: Name = UNKNOWN
     rating_c: TemperatureC = UNKNOWN
+    rating_plus_minus_k: PlusMinusK = UNKNOWN
     rating_at: RatingPlace = UNKNOWN
     thickness_mm: Millimetres = UNKNOWN
     volume_mm3: Volume = UNKNOWN
@@ -103,8 +111,10 @@ class Board(_Room):
 
     base: Name = UNKNOWN
     base_limit_c: TemperatureC = UNKNOWN
+    base_limit_plus_minus_k: PlusMinusK = UNKNOWN
     adhesive: Name = UNKNOWN
     adhesive_limit_c: TemperatureC = UNKNOWN
+    adhesive_limit_plus_minus_k: PlusMinusK = UNKNOWN
 
 
 class Process(_Room):
@@ -128,13 +138,24 @@ class Ban(_Room):
 
 
 class Preference(_Room):
-    """Anchors and weight of one criterion in one pair, with who set them and why."""
+    """Anchors and weight of one criterion in one pair, with who set them, when and why.
+
+    `draft`: the anchors were taken from the list and nobody has stood up for them yet. `swing_for`: the anchors that
+    the swing points were given for, where they have moved since; the weight is then stale. `limit_reason`: why a
+    quantity that a hard limit already judges is preferred as well. `order_only`: levels are ordered and not placed;
+    only the worst and best level of `points` count.
+    """
 
     criterion: Name
     points: Points
     swing: Swing
     reason: Sentence
     author: Name
+    set_on: Day = UNKNOWN
+    draft: Yes = False
+    swing_for: PointsOrNone = ()
+    limit_reason: Sentence = UNKNOWN
+    order_only: Yes = False
 
 
 class Override(_Room):

@@ -6,6 +6,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide
 from selector.findings import title_of
+from selector.robustness import narrowing
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 SMALL = 0.05
@@ -44,7 +45,7 @@ class Challenge:
     leader_given_up, leader_gained : tuple of Trade
         The same against the leader; empty where the leader is the replacement or the alloy itself.
     measurement : str
-        The one missing or loose figure that matters most.
+        The one open figure that decides, or whose measurement narrows its place (or its replacement's) most, computed.
     """
 
     decision: Decision
@@ -95,7 +96,7 @@ def challenge(alloy: Alloy, brief: Brief, catalogue: Catalogue) -> Challenge:
         gained=gained,
         leader_given_up=leader_given_up,
         leader_gained=leader_gained,
-        measurement=_measurement(candidate, replacement),
+        measurement=_measurement(decision, candidate, replacement),
     )
 
 
@@ -147,19 +148,22 @@ def _trades(challenger: Candidate, replacement: Candidate) -> tuple[Trade, ...]:
     return tuple(sorted(trades, key=lambda trade: trade.points or 0.0))
 
 
-def _measurement(candidate: Candidate, replacement: Candidate | None) -> str:
+def _measurement(decision: Decision, candidate: Candidate, replacement: Candidate | None) -> str:
     """Return the figure whose measurement would settle most."""
     if candidate.standing is Standing.UNDECIDED:
-        verdict = candidate.blocking()[0]
-        return f"{candidate.alloy.id}, {verdict.rule}: {verdict.threshold}"
+        verdict, *more = candidate.blocking()
+        rest = f"; {len(more)} more must be settled as well" if more else ""
+        return f"{candidate.alloy.id}, {verdict.rule}: {verdict.threshold}{rest}"
     subject = candidate if candidate.standing is Standing.ADMITTED else replacement
     if subject is None:
         return "none: a fail on figures that are known is not mended by measuring"
-    widest = max(subject.shares, key=lambda share: share.weight * (share.worth_high - share.worth_low))
-    width = widest.weight * (widest.worth_high - widest.worth_low)
-    if width < 0.05:
-        return f"none: every figure of {subject.alloy.id} is tight"
+    found = narrowing(decision, subject)
+    if not found:
+        return f"none: no single figure, measured alone, would narrow the place of {subject.alloy.id}"
+    best = found[0]
+    settled = f", and settled in {100 * best.settles:.0f} % of outcomes" if best.settles > 0 else ""
     return (
-        f"{title_of(widest.criterion)} of {subject.alloy.id}: now {widest.level.text};"
-        f" it leaves {width:.1f} of 100 points open"
+        f"{title_of(best.criterion)} of {best.alloy}: now {best.now}. Under these weights the place of"
+        f" {subject.alloy.id} is open by {best.places_now}, and would be by {best.places_mean:.1f} on average after"
+        f" it{settled}; no other open figure narrows it more"
     )

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from selector import __version__, cli_compliance, cli_melting
+from selector import __version__, cli_compliance, cli_melting, cli_weighing
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -59,7 +59,10 @@ def shortlist(
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
     opinions: Annotated[
-        bool, typer.Option("--opinions", help="Also ask TOPSIS and VIKOR, relative to the list.")
+        bool,
+        typer.Option(
+            "--opinions", help="Also ask other methods: TOPSIS, VIKOR, PROMETHEE II, SPOTIS, geometric value."
+        ),
     ] = False,
     data: DataOption = None,
 ) -> None:
@@ -166,3 +169,4 @@ def version() -> None:
 
 
 cli_compliance.register(app, _brief)
+cli_weighing.register(app, _brief)

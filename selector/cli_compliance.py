@@ -1,14 +1,12 @@
 """The verbs of compliance on the command line: hold alloys against dated rules, write a sheet, list the rules."""
 
-import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from selector.asked_compliance import (
     AskedAlloy,
@@ -34,8 +32,9 @@ from selector.asked_compliance import (
 from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate_all, failing
 from selector.compliance.finding import Finding
+from selector.compliance.joints import evaluate_joint, joint
 from selector.compliance.rulesets import rule_sets
-from selector.console import printable
+from selector.console import console, print_json, printable
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.record import compliance as record
@@ -48,7 +47,6 @@ from selector.record.sheet import Certificate, certificate
 from selector.record.sheet import sheet as made_sheet
 from selector.record.sheet_files import sheet_csv, sheet_html, sheet_xlsx
 
-WIDTH_WHEN_PIPED = 140
 SHEET_ENDINGS = (".csv", ".xlsx", ".html", ".xml")
 ALLOYS_HELP = "Compositions in any spelling; or a file: the CSV of a sheet, or IEC 62474 XML."
 
@@ -79,6 +77,11 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         trace: TraceOption = None,
         ban: BanOption = None,
         declared: DeclaredOption = "",
+        joined: Annotated[
+            list[str] | None,
+            typer.Option("--with", metavar="NAME=ALLOY:MASSmg", help="What melts in too: ball, finish, wire."),
+        ] = None,
+        mass: Annotated[str, typer.Option("--mass", metavar="MASSmg", help="Metal the solder itself brings.")] = "",
         recheck: Annotated[
             str,
             typer.Option("--recheck", metavar="FOLDER", help="Ask saved decisions again: which verdicts change?"),
@@ -105,6 +108,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             tuple(trace or ()),
             tuple(ban or ()),
             declared,
+            tuple(joined or ()),
+            mass,
         )
         if recheck:
             raise typer.Exit(_recheck(recheck, alloys or [], typed, as_json, as_csv))
@@ -113,15 +118,17 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         _say_notes(found)
         findings = list(dict.fromkeys(_findings(found, contexts)))
         if as_json:
-            print(json.dumps(record.plain(findings), indent=2, ensure_ascii=False, allow_nan=False))
+            print_json(record.plain(findings))
         elif as_csv:
             print(csv_text(record.rows(findings)), end="")
         elif everything:
-            record.show(_console(), findings)
+            record.show(console(), findings)
         else:
             named = list(dict.fromkeys(name for one in contexts for name in sorted(one.markets)))
-            compositions = {entry.name: entry.composition for entry in found}
-            terminal_compliance.show(_console(), grid(findings, compositions), findings, named)
+            compositions = {
+                entry.name: joint(entry.contributors) if entry.contributors else entry.composition for entry in found
+            }
+            terminal_compliance.show(console(), grid(findings, compositions), findings, named)
         raise typer.Exit(1 if failing(findings) else 0)
 
     @app.command()
@@ -199,18 +206,20 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
     ) -> None:
         """List the rule sets: kind, market, instrument, day to which they are known, sources."""
         if as_json:
-            print(json.dumps(record.rule_set_rows(rule_sets()), indent=2, ensure_ascii=False))
+            print_json(record.rule_set_rows(rule_sets()))
         else:
-            record.show_rule_sets(_console(), rule_sets())
+            record.show_rule_sets(console(), rule_sets())
 
 
-def _console() -> Console:
-    return Console(width=None if sys.stdout.isatty() else WIDTH_WHEN_PIPED, highlight=False, markup=False, emoji=False)
-
-
-def _findings(found: Iterable[AskedAlloy], contexts: Iterable[Context]) -> Iterable[Finding]:
+def _findings(found: Sequence[AskedAlloy], contexts: Sequence[Context]) -> Iterable[Finding]:
     """Yield the findings of every alloy, each with what its file measured."""
-    entries = list(found)
+    for one in contexts:
+        for entry in found:
+            if entry.contributors:
+                # What was measured is of the solder, and only a part of what melts into the joint.
+                solder = replace(entry.contributors[0], traces=traced(entry, [one])[0].traces)
+                yield from evaluate_joint(None, (solder, *entry.contributors[1:]), replace(one, traces=()), entry.name)
+    entries = [entry for entry in found if not entry.contributors]
     for one in contexts:
         alike = {entry.name: entry.composition for entry in entries if not entry.traces}
         yield from evaluate_all(alike, one)
@@ -255,9 +264,9 @@ def _recheck(folder: str, alloys: list[str], typed: Typed, as_json: bool, as_csv
         raise InputError("the command", faults)
     found = again.recheck_folder(Path(folder), day)
     if as_json:
-        print(json.dumps(again.plain(found), indent=2, ensure_ascii=False, allow_nan=False))
+        print_json(again.plain(found))
     elif as_csv:
         print(csv_text(again.rows(found)), end="")
     else:
-        again.show(_console(), found)
+        again.show(console(), found)
     return 1 if found.changes else 0

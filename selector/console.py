@@ -10,6 +10,8 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from selector.errors import printable as printable
+
 WIDTH_WHEN_PIPED = 140
 
 DataOption = Annotated[
@@ -27,11 +29,6 @@ def console() -> Console:
 def print_json(content: object) -> None:
     """Print JSON that every reader takes: no NaN, no infinity."""
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def printable(line: str) -> str:
-    """Return a line without anything that a terminal would take for a command: a path may hold an escape."""
-    return "".join(char if char.isprintable() else ascii(char)[1:-1] for char in line)
 
 
 @contextmanager

@@ -23,6 +23,11 @@ def shown(value: object) -> str:
     return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}… ({len(text):,} characters)"
 
 
+def printable(line: str) -> str:
+    """Return a line without anything that a terminal would take for a command: a path may hold an escape."""
+    return "".join(char if char.isprintable() else ascii(char)[1:-1] for char in line)
+
+
 @dataclass(frozen=True)
 class Fault:
     """One thing wrong with an input.

@@ -4,6 +4,7 @@ Nothing is coerced: text is not taken for a number, `true` not for 1, and NaN an
 """
 
 import math
+from datetime import date
 from functools import partial
 from itertools import pairwise
 from typing import Annotated, Literal
@@ -114,8 +115,13 @@ def _ball(value: object) -> object:
     return value
 
 
+def _has_valley(worths: list[float]) -> bool:
+    steps = [second - first for first, second in pairwise(worths) if second != first]
+    return any(first < 0 < second for first, second in pairwise(steps))
+
+
 def _points(value: object) -> object:
-    allowed = "2 to 5 pairs [level, worth], levels rising, worth 0 to 100, at least one 0 and one 100"
+    allowed = "2 to 5 pairs [level, worth], levels rising, worth 0 to 100, at least one 0 and one 100, at most one peak"
     problem = ""
     if not isinstance(value, list | tuple) or not 2 <= len(value) <= 5:
         problem = "is not a list of 2 to 5 pairs"
@@ -129,10 +135,28 @@ def _points(value: object) -> object:
             problem = "levels do not rise"
         elif any(not 0 <= pair[1] <= 100 for pair in value) or {0, 100} - {pair[1] for pair in value}:
             problem = "worths do not span 0 to 100"
+        elif _has_valley([pair[1] for pair in value]):
+            problem = "worths fall and rise again"
     if problem:
         raise PydanticCustomError("points", problem, {"allowed": allowed})
     assert isinstance(value, list | tuple)
     return tuple((float(level), float(worth)) for level, worth in value)
+
+
+def _points_or_none(value: object) -> object:
+    return () if value in ((), []) else _points(value)
+
+
+def _day(value: object) -> object:
+    if value == UNKNOWN or type(value) is date:  # a datetime is a date too, with an hour that nobody meant
+        return value
+    raise PydanticCustomError("day", "is not a date", {"allowed": "a date such as 2027-09-01, without quotes"})
+
+
+def _yes(value: object) -> object:
+    if isinstance(value, bool):
+        return value
+    raise PydanticCustomError("flag", "is not true or false", {"allowed": "true or false"})
 
 
 def _tuple(value: object) -> object:
@@ -156,6 +180,10 @@ Sentence = Annotated[str, BeforeValidator(partial(_text, longest=400))]
 Element = Annotated[str, BeforeValidator(_element)]
 Ball = Annotated[str, BeforeValidator(_ball)]
 Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points)]
+PointsOrNone = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points_or_none)]
+Day = Annotated[date | Unknown, BeforeValidator(_day)]
+Yes = Annotated[bool, BeforeValidator(_yes)]
+PlusMinusK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100, unit="K"))]
 
 Version = BeforeValidator(_whole)
 Rows = BeforeValidator(_tuple)

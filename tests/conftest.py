@@ -1,4 +1,4 @@
-"""What several test folders share: the tree as git sees it, a running page, and one visit to it."""
+"""What several test folders share: the tree as git sees it, a running page and one visit to it, small decisions."""
 
 import os
 import shutil
@@ -11,7 +11,10 @@ import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -147,3 +150,69 @@ def clone(tree: list[Path]) -> Callable[[Path], Path]:
         return folder
 
     return copy
+
+
+@pytest.fixture(scope="session")
+def decision_of() -> Callable[..., Any]:
+    """Return a maker of decisions over a handful of invented alternatives, all admitted.
+
+    It takes a mapping of name to levels (a number, a pair for an interval, None where nothing is known), and the
+    preferences as (criterion, points, swing) in the fixed order of the criteria.
+    """
+    from selector.brief import Preference, from_raw
+    from selector.decision import Candidate, Decision, Share
+    from selector.figures import spread
+    from selector.scoring.criteria import UNKNOWN_LEVEL, Level
+    from selector.scoring.presets import Weighing
+    from selector.scoring.ranking import normalised
+    from selector.scoring.values import FULL, worth, worth_bounds
+
+    def share(criterion: str, points: Any, weight: float, level: Any) -> Share:
+        if level is None:
+            return Share(criterion, UNKNOWN_LEVEL, weight, None, 0.0, FULL, False)
+        low, high = level if isinstance(level, tuple) else (level, level)
+        value = (low + high) / 2
+        told = Level(value, low, high, spread(value, low, high), "our own", "high")
+        return Share(criterion, told, weight, worth(value, points), *worth_bounds(low, high, points), False)
+
+    def make(levels: dict[str, tuple[Any, ...]], preferences: list[tuple[str, Any, float]], **fields: Any) -> Decision:
+        weights = normalised([swing for _, _, swing in preferences])
+        kept = tuple(
+            Preference(criterion=name, points=points, swing=swing, reason="said", author="us", set_on=date(2026, 11, 2))
+            for name, points, swing in preferences
+        )
+        found = []
+        for name, row in levels.items():
+            shares = tuple(
+                share(criterion, points, float(weight), level)
+                for (criterion, points, _), weight, level in zip(preferences, weights, row, strict=True)
+            )
+            low, high = (sum(s.weight * end for s, end in zip(shares, ends, strict=True)) for ends in _ends(shares))
+            screened = SimpleNamespace(alloy=SimpleNamespace(id=name))
+            found.append(Candidate(screened, None, None, None, None, low, high, shares, ()))  # type: ignore[arg-type]
+        order = tuple(sorted(found, key=lambda entry: -entry.score_low))
+        brief = from_raw({"title": "invented", **fields})
+        return Decision(brief, order, (), (), Weighing("invented", kept), (), "data0", "version0")
+
+    def _ends(shares: tuple[Share, ...]) -> tuple[list[float], list[float]]:
+        return [s.worth_low for s in shares], [s.worth_high for s in shares]
+
+    return make
+
+
+HEADROOM = ("process_headroom_k", ((0.0, 0.0), (20.0, 100.0)), 100.0)
+DROP = ("drop", ((0.0, 0.0), (1.0, 30.0), (2.0, 60.0), (3.0, 100.0)), 60.0)
+COST = ("relative_cost", ((0.5, 100.0), (1.5, 0.0)), 40.0)
+
+
+@pytest.fixture(scope="session")
+def three(decision_of) -> Any:
+    """Return the worked example of docs/weighing.md: worths 100 30 0, 45 30 45, 0 60 100 under 50, 30, 20 %."""
+    return decision_of({"A": (20.0, 1.0, 1.5), "B": (9.0, 1.0, 1.05), "C": (0.0, 2.0, 0.5)}, [HEADROOM, DROP, COST])
+
+
+@pytest.fixture(scope="session")
+def open_three(decision_of) -> Any:
+    """Return the same with the drop level of C known only to lie between weak and good, and B's cost not at all."""
+    levels = {"A": (20.0, 1.0, 1.5), "B": (9.0, 1.0, None), "C": (0.0, (1.0, 3.0), 0.5)}
+    return decision_of(levels, [HEADROOM, DROP, COST])

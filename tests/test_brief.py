@@ -133,7 +133,7 @@ def services(draw):
     return Service(
         minimum_c=draw(st.sampled_from([UNKNOWN, low])),
         maximum_c=draw(st.sampled_from([UNKNOWN, high])),
-        cyclic_range_k=draw(st.one_of(st.just(UNKNOWN), st.floats(0, min(300, high - low)))),
+        cyclic_range_k=draw(st.one_of(st.just(UNKNOWN), st.floats(0, min(300, abs(high - low))))),
         cycles_per_day=draw(demand(0, 100_000)),
         shock=draw(flags),
     )
@@ -142,10 +142,10 @@ def services(draw):
 @st.composite
 def points(draw):
     levels = draw(st.lists(st.floats(-1e9, 1e9), min_size=2, max_size=5, unique=True))
-    worths = draw(
-        st.permutations([0, 100, *draw(st.lists(st.floats(0, 100), min_size=3, max_size=3))[: len(levels) - 2]])
-    )
-    return list(zip(sorted(levels), worths, strict=True))
+    between = draw(st.lists(st.floats(0, 100), min_size=3, max_size=3))[: len(levels) - 2]
+    cut, rises = draw(st.integers(0, len(between))), draw(st.booleans())
+    worths = [*sorted(between[:cut]), 100, *sorted(between[cut:], reverse=True)]
+    return list(zip(sorted(levels), [0, *worths] if rises else [*worths, 0], strict=True))
 
 
 uses = st.builds(Use, equipment=choice(room.Equipment), **dict.fromkeys(set(Use.model_fields) - {"equipment"}, flags))
@@ -154,6 +154,7 @@ parts = st.builds(
     name=names,
     kind=names,
     rating_c=demand(-200, 600),
+    rating_plus_minus_k=demand(0, 100),
     rating_at=choice(room.RatingPlace),
     thickness_mm=demand(0.01, 200),
     volume_mm3=demand(0.001, 1e6),
@@ -163,7 +164,13 @@ parts = st.builds(
     lead_bearing=flags,
 )
 boards = st.builds(
-    Board, base=names, base_limit_c=demand(-200, 600), adhesive=names, adhesive_limit_c=demand(-200, 600)
+    Board,
+    base=names,
+    base_limit_c=demand(-200, 600),
+    base_limit_plus_minus_k=demand(0, 100),
+    adhesive=names,
+    adhesive_limit_c=demand(-200, 600),
+    adhesive_limit_plus_minus_k=demand(0, 100),
 )
 processes = st.builds(
     Process,
@@ -178,7 +185,17 @@ processes = st.builds(
 markets = st.builds(MarketDate, market=choice(room.Market), date=st.dates(), date_kind=choice(room.DateKind))
 bans = st.builds(Ban, element=st.sampled_from(sorted(atomic_masses())), limit_ppm=st.floats(0, 1e6), reason=names)
 preferences = st.builds(
-    Preference, criterion=names, points=points(), swing=st.floats(0, 100), reason=names, author=names
+    Preference,
+    criterion=names,
+    points=points(),
+    swing=st.floats(0, 100),
+    reason=names,
+    author=names,
+    set_on=st.one_of(st.just(UNKNOWN), st.dates()),
+    draft=st.booleans(),
+    swing_for=st.one_of(st.just(()), points()),
+    limit_reason=names,
+    order_only=st.booleans(),
 )
 overrides = st.builds(Override, rule=st.just("class_and_cycling"), alloy=names, reason=names, author=names)
 briefs = st.builds(
@@ -256,6 +273,9 @@ NUMBERS = [
     ("process.powder_type", '1 to 8, whole, or "unknown"'),
     ("ipc_class", '1 to 3, whole, or "unknown"'),
     ("parts[0].rating_c", '-200 to 600 degC, or "unknown"'),
+    ("parts[0].rating_plus_minus_k", '0 to 100 K, or "unknown"'),
+    ("board.base_limit_plus_minus_k", '0 to 100 K, or "unknown"'),
+    ("board.adhesive_limit_plus_minus_k", '0 to 100 K, or "unknown"'),
     ("parts[0].thickness_mm", '0.01 to 200 mm, or "unknown"'),
     ("parts[0].volume_mm3", '0.001 to 1e+06 mm3, or "unknown"'),
     ("parts[0].pitch_mm", '0.01 to 200 mm, or "unknown"'),
@@ -415,10 +435,45 @@ def test_rows_of_lists_are_tables():
         ([[1, -1], [2, 100]], "span 0 to 100"),
         ([[1, 0], [2, 99]], "span 0 to 100"),
         ([[1, 1], [2, 100]], "span 0 to 100"),
+        ([[1, 100], [2, 0], [3, 50]], "fall and rise again"),
+        ([[1, 0], [2, 100], [3, 50], [4, 50], [5, 60]], "fall and rise again"),
     ],
 )
 def test_points_of_a_preference(value, problem):
     assert problem in fault_at("preferences[0].points", **nested("preferences[0].points", value)).problem
+
+
+def test_curves_with_one_peak_or_a_plateau_are_points():
+    for worths in ((0, 100, 0), (0, 50, 100, 20), (100, 100, 0), (0, 0, 100, 100)):
+        row = {**PREFERENCE, "points": [[float(at), worth] for at, worth in enumerate(worths)]}
+        assert from_raw({"title": "t", "preferences": [row]})
+
+
+def test_a_preference_written_before_there_were_dates_and_drafts_still_reads():
+    (entry,) = from_raw({"title": "t", "preferences": [PREFERENCE]}).preferences
+    assert (entry.set_on, entry.draft, entry.swing_for, entry.limit_reason, entry.order_only) == (
+        UNKNOWN,
+        False,
+        (),
+        UNKNOWN,
+        False,
+    )
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "problem"),
+    [
+        ("set_on", "2027-09-01", "is not a date"),
+        ("set_on", datetime(2027, 9, 1), "is not a date"),
+        ("draft", "unknown", "is not true or false"),
+        ("draft", 1, "is not true or false"),
+        ("order_only", "yes", "is not true or false"),
+        ("swing_for", [[1, 0]], "2 to 5 pairs"),
+        ("limit_reason", "", "is empty"),
+    ],
+)
+def test_what_else_a_preference_holds(field, value, problem):
+    assert problem in fault_at(f"preferences[0].{field}", **nested(f"preferences[0].{field}", value)).problem
 
 
 @pytest.mark.parametrize("value", [2, 0, "1", True, 1.0, UNKNOWN, None])

@@ -202,9 +202,12 @@ def test_scikit_criteria_confirms_the_scores(decisions):
 
 def test_second_opinions_name_who_is_left_out(decisions):
     found = second_opinions(decisions["skin-patch"])
-    assert [opinion.method for opinion in found.opinions] == ["TOPSIS", "VIKOR"]
+    methods = ["TOPSIS", "VIKOR", "PROMETHEE II", "SPOTIS", "Geometric value"]
+    assert [opinion.method for opinion in found.opinions] == methods
     assert set(found.left_out) == {c.alloy.id for c in decisions["skin-patch"].admitted if c.score is None}
-    assert all("relative to this list" in opinion.label for opinion in found.opinions)
+    labels = [opinion.label for opinion in found.opinions]
+    assert all("relative to this list" in label for label in labels[:3])
+    assert all("independent of the list" in label for label in labels[3:])
     assert second_opinions(decisions["river-logger"]).refused
 
 

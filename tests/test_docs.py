@@ -71,7 +71,7 @@ def test_every_verb_is_told(verb):
     "page", sorted(path.stem for path in (ROOT / "selector/ui/pages").glob("*.py") if path.stem != "__init__")
 )
 def test_every_page_is_told(page):
-    assert f"| {page.capitalize()} |" in text("docs/pages.md")
+    assert f"| {page.replace('_', ' ').capitalize()} |" in text("docs/pages.md")
 
 
 def test_the_counts_of_the_readme_are_true():

@@ -33,6 +33,10 @@ FLOORS = (
     "scoring",
     "decision",
     "findings",
+    "weighing_marks",
+    "robustness",
+    "meeting",
+    "meeting_folder",
     "challenge",
     "record",
     "console",
@@ -40,6 +44,7 @@ FLOORS = (
     "asked_compliance",
     "cli_melting",
     "cli_compliance",
+    "cli_weighing",
     "cli",
     "ui",
 )

@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cache
-from typing import NamedTuple
 
-from selector.compliance.context import WORLD, Context
-from selector.compliance.exemptions import Status, best, claim, exempting
+from selector.compliance.contents import ZERO, Contents
+from selector.compliance.context import USES, WORLD, Context
+from selector.compliance.exemptions import Status, best, claim, exempting, restriction
 from selector.compliance.finding import Answer, Why, ppm_text
-from selector.compliance.reach import Reach, judged_otherwise, reach, share, window
+from selector.compliance.reach import Reach, judged_otherwise, not_begun, reaches_equipment, rule_reach, share, window
 from selector.compliance.rulesets import (
     DUTIES,
     EXEMPTING,
@@ -18,12 +17,9 @@ from selector.compliance.rulesets import (
     TOLD_ONLY,
     UNCONFIRMED,
     Rule,
-    all_rules,
 )
-from selector.composition import Composition
 from selector.verdict import Outcome
 
-ZERO = Fraction(0)
 FAIL, PASS, UNKNOWN, DUTY, NA = (
     Outcome.FAIL,
     Outcome.PASS,
@@ -31,30 +27,15 @@ FAIL, PASS, UNKNOWN, DUTY, NA = (
     Outcome.DUTY,
     Outcome.NOT_APPLICABLE,
 )
+WITH_A_CERTIFICATE = ("alloy", "certificate", "mixture")  # what is bought, and comes with an analysis of its traces
 LESS_THAN = {"below", "at_or_above_triggers"}  # the limit itself is already over
-
-
-class Contents(NamedTuple):
-    """Contents by element, which of them were measured, and which are named constituents (None: not known)."""
-
-    ppm: dict[str, Fraction]
-    measured: frozenset[str]
-    named: frozenset[str] | None
-
-    def of(self, element: str) -> Fraction:
-        """Return the content of an element in ppm, 0 where nothing names it."""
-        return self.ppm.get(element, ZERO)
-
-
-def contents(composition: Composition, context: Context) -> Contents:
-    """Return what a composition holds in its context: measured traces stand above nominal contents."""
-    ppm = {element: composition.ppm(element) for element, _ in composition.parts}
-    traces = dict(context.traces)
-    measured = frozenset(traces) | (frozenset(ppm) if context.judged == "certificate" else frozenset())
-    named = context.declared
-    if named is None and context.judged != "certificate":
-        named = frozenset(ppm)
-    return Contents({**ppm, **traces}, measured, named)
+SAID = {
+    "max": ("at most", "allowed"),
+    "below": ("below", "allowed"),
+    "above_triggers": ("at most", "without a duty"),
+    "at_or_above_triggers": ("below", "without a duty"),
+    "min": ("at least", "asked"),
+}
 
 
 def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None = None) -> Answer:
@@ -70,7 +51,22 @@ def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequen
     rules : sequence of Rule, optional
         Among which exemptions are looked for; all that ship where left out.
     """
-    aside = _aside(rule, context)
+    found = _answer(rule, held, context, on, rules)
+    if not held.stated or held.stated.keys().isdisjoint(rule.elements):
+        return found
+    # A measurement that differs from what the alloy names may be of another lot, or a slip: the worse answer holds.
+    told = ", ".join(
+        f"{ppm_text(held.of(element))} {element} measured, {ppm_text(held.stated[element])} nominal"
+        for element in rule.elements
+        if element in held.stated
+    )
+    nominal = _answer(rule, held._replace(ppm={**held.ppm, **held.stated}), context, on, rules)
+    worse = min((found, nominal), key=_weight)
+    return worse._replace(reason=f"{worse.reason}; {told}: the worse answer holds")
+
+
+def _answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
+    aside = _aside(rule, held, context)
     if aside is not None:
         return aside
     if rule.effect in EXEMPTING:
@@ -78,11 +74,14 @@ def answer(rule: Rule, held: Contents, context: Context, on: date, rules: Sequen
     starts = window(rule.starts, rule.from_by_category, context)
     if starts is not None and on < starts[0]:
         return Answer(NA, Why.NOT_IN_FORCE, f"not in force before {starts[0]}")
-    if rule.valid_until is not None and on > rule.valid_until and any(held.of(e) for e in rule.elements):
-        return Answer(UNKNOWN, Why.RECHECK, f"the rule is past {rule.valid_until}: {rule.until_text or 'look again'}")
-    found = reach(rule.scope, context, on)
+    ends = window(rule.valid_until, rule.until_by_category, context)
+    if ends is not None and on > ends[1] and rule.after_end == "ended":
+        return Answer(NA, Why.NOT_IN_FORCE, f"not in force after {ends[1]}")
+    found = rule_reach(rule, context, on)
     if found.met is False:
         return Answer(NA, Why.OUT_OF_SCOPE, found.text)
+    if ends is not None and on > ends[0] and (rule.limit_ppm is not None or any(held.of(e) for e in rule.elements)):
+        return Answer(UNKNOWN, Why.RECHECK, f"the rule is past {ends[0]}: {rule.until_text or 'look again'}")
     if rule.limit_ppm is None:
         return _without_limit(rule, held, found)
     if starts is not None and on < starts[1]:
@@ -94,11 +93,13 @@ def _weight(entry: Answer) -> int:
     return (FAIL, UNKNOWN, DUTY, PASS, NA).index(entry.outcome)
 
 
-def _aside(rule: Rule, context: Context) -> Answer | None:
+def _aside(rule: Rule, held: Contents, context: Context) -> Answer | None:
     """Return the answer of a rule that has nothing to compare with this metal, market or contract."""
     if context.markets and rule.market != WORLD and rule.market not in context.markets:
         return Answer(NA, Why.OUT_OF_SCOPE, f"{rule.market} is not a market that was asked about")
     if rule.effect in TOLD_ONLY:
+        if rule.elements and not any(held.of(element) for element in rule.elements):
+            return Answer(NA, Why.ABSENT, f"holds no {', '.join(rule.elements)}")
         return Answer(NA, Why.TOLD_ONLY, f"no verdict, to know: {rule.substance}. {rule.note}".strip())
     if rule.counts == "none of the metal" or rule.basis in NOT_THE_METAL:
         told = "a compound or one oxidation state" if rule.basis not in NOT_THE_METAL else rule.basis
@@ -119,7 +120,8 @@ def _without_limit(rule: Rule, held: Contents, found: Reach) -> Answer:
         return Answer(NA, Why.ABSENT, f"holds no {', '.join(rule.elements)}")
     most = max((held.of(element) for element in present), default=ZERO)
     if rule.effect == "not-restricted":
-        return Answer(PASS, Why.NOT_RESTRICTED, f"{names} is not restricted here. {rule.note}".strip(), most)
+        text = f"{names} is not restricted here. {rule.note}".strip()
+        return _confirmed(rule, Answer(PASS, Why.NOT_RESTRICTED, text, most))
     if rule.test == "not_listed":
         return _confirmed(rule, Answer(PASS, Why.NOT_LISTED, f"{names} is not on the list", most))
     if rule.test in ("release", "exposure"):
@@ -133,11 +135,13 @@ def _without_limit(rule: Rule, held: Contents, found: Reach) -> Answer:
         text = f"{rule.substance}: {rule.until_text or 'suspended'} {rule.valid_until or ''}; look again".strip()
         return Answer(UNKNOWN, Why.RECHECK, _with_missing(text, found), most)
     if found.met is None:
-        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"not known: {found.text}", most)
+        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{names}: {rule.substance}; not known: {found.text}", most)
     if rule.kind == "supply-risk" and rule.effect not in DUTIES:
-        return Answer(DUTY, Why.FLAG, f"{names}: {rule.substance}. {rule.note}".strip(), most, duty="flag")
+        text = f"{names}: {rule.substance}; a flag. {rule.note}".strip()
+        return _confirmed(rule, Answer(DUTY, Why.FLAG, text, most, duty="flag"))
     if rule.effect in DUTIES:
         text = f"{names or 'a lead-free alloy'}: {rule.substance} {rule.limit_text}".strip()
+        text += f"; the duty: {rule.effect.replace('-', ' ')}"
         return _confirmed(rule, Answer(DUTY, Why.DUTY, text, most, duty=rule.effect))
     return Answer(UNKNOWN, Why.RECHECK, f"{names}: compare with the contract. {rule.note}".strip(), most)
 
@@ -168,26 +172,30 @@ def _against(
         return _least(rule, element, value, limit)
     over = value >= limit if rule.test in LESS_THAN else value > limit
     figures = (value, limit, limit - value)
-    sign = "below" if rule.test == "below" else "at most" if rule.test == "max" else "from" if over else "under"
-    text = f"{ppm_text(value)} {element}, {sign} {ppm_text(limit)} of {rule.basis}"
+    text = _compared(rule, element, value, limit)
     if not over:
         measured = element in held.measured
         why = Why.WITHIN if measured or content else Why.CERTIFICATE_NEEDED
-        passed = text if measured else f"{text}, as nominal: the certificate of the lot must confirm the traces"
+        if why is Why.CERTIFICATE_NEEDED and context.judged in WITH_A_CERTIFICATE:
+            return Answer(UNKNOWN, why, f"{text}: as nominal; certificate needed for {element}", *figures)
+        passed = text if measured else f"{text}: as nominal; the certificate of the lot must confirm it"
         return _confirmed(rule, Answer(PASS, why, passed, *figures))
     if part is None:
         needed = f"the masses of solder and {rule.basis}" if rule.basis in ("article", "battery") else "form and flux"
-        most = float(limit / content)
+        most = float(limit / content * 100)
         needed = f"{found.text}; {needed}" if found.met is None else needed
-        text = (
-            f"{text} if the solder were all of it; not known: {needed}. Within when the metal is under {most:.3g} of it"
-        )
+        text = f"{text} if the solder were all of it; not known: {needed}. Within when the metal is under {most:.3g} %"
         return Answer(UNKNOWN, Why.CONTEXT_MISSING, text, *figures)
     return _over(rule, element, content, context, on, found, rules, Answer(FAIL, Why.OVER, text, *figures))
 
 
+def _compared(rule: Rule, element: str, value: Fraction, limit: Fraction) -> str:
+    sign, what = SAID[rule.test]
+    return f"{ppm_text(value)} {element}, {sign} {ppm_text(limit)} of {rule.basis} {what}"
+
+
 def _least(rule: Rule, element: str, value: Fraction, limit: Fraction) -> Answer:
-    text = f"{ppm_text(value)} {element}, at least {ppm_text(limit)} of {rule.basis}"
+    text = _compared(rule, element, value, limit)
     figures = (value, limit, value - limit)
     if value >= limit:
         return _confirmed(rule, Answer(PASS, Why.WITHIN, text, *figures))
@@ -215,20 +223,28 @@ def _over(
 ) -> Answer:
     """Return what follows from a content over the limit: fail, duty, an exemption, or what is not known."""
     if rule.effect in DUTIES:
-        result = failed._replace(outcome=DUTY, why=Why.DUTY, duty=rule.effect)
+        result = _owed(failed, rule.effect)
         return _open_scope(_confirmed(rule, result), found)
     if rule.effect == "quality" and context.judged == "certificate" and context.declared is None:
         text = f"{failed.reason}; not known: whether {element} is a named constituent"
         return failed._replace(outcome=UNKNOWN, why=Why.CONTEXT_MISSING, reason=text)
     if rule.otherwise is not None:
-        listed = context.holds(rule.otherwise.unless)
+        early = rule.otherwise.listing_from is not None and on < rule.otherwise.listing_from
+        listed = False if early else context.holds(rule.otherwise.unless)
         if listed is False:
-            return failed._replace(outcome=DUTY, why=Why.DUTY, duty=rule.otherwise.effect)
+            return _owed(failed, rule.otherwise.effect)
         if listed is None:
             text = f"{failed.reason}; a fail for products in the listing, else {rule.otherwise.effect}"
+            text += f"; not known: whether {USES[rule.otherwise.unless]}"
             failed = failed._replace(outcome=UNKNOWN, why=Why.CONTEXT_MISSING, reason=text)
     saved = _saved(rule, element, content, context, on, rules, failed)
     return _open_scope(saved, found)
+
+
+def _owed(failed: Answer, duty: str) -> Answer:
+    """Return a content over its limit as a duty, which the reason names too."""
+    text = f"{failed.reason}; the duty: {duty.replace('-', ' ')}"
+    return failed._replace(outcome=DUTY, why=Why.DUTY, duty=duty, reason=text)
 
 
 def _open_scope(result: Answer, found: Reach) -> Answer:
@@ -260,14 +276,16 @@ def _saved(
     if rule.effect != "restrict":
         return failed
     candidates = [entry for entry in exempting(rule, rules) if element in entry.elements]
-    for route in (entry for entry in candidates if entry.effect == "route"):
-        through = _route(route, element, content, context, on, rules)
-        if through.outcome is PASS:
-            return through._replace(
-                measured_ppm=failed.measured_ppm, limit_ppm=failed.limit_ppm, margin_ppm=failed.margin_ppm
-            )
+    routes = [_route(entry, element, content, context, on, rules) for entry in candidates if entry.effect == "route"]
+    for through in (entry for entry in routes if entry.outcome is PASS):
+        return through._replace(
+            measured_ppm=failed.measured_ppm, limit_ppm=failed.limit_ppm, margin_ppm=failed.margin_ppm
+        )
+    maybe = next((entry for entry in routes if entry.outcome is UNKNOWN), None)
     claims = [claim(entry, content, context, on) for entry in candidates if entry.effect != "route"]
     held = best(claims)
+    if held is None and maybe is not None:
+        return failed._replace(outcome=UNKNOWN, why=maybe.why, reason=f"{failed.reason}; {maybe.reason}")
     if held is None:
         return failed
     if held.status is Status.SAVES:
@@ -282,63 +300,49 @@ def _saved(
     also = f"; so for their own uses {', '.join(entry.rule.exemption for entry in alike)}" if alike else ""
     last = max((entry.until for entry in alike if entry.until), default=None)
     also += f", the last until {last}" if last else ""
+    also += f"; {maybe.reason}" if maybe is not None else ""
     return failed._replace(outcome=UNKNOWN, why=WHY_OPEN[held.status], reason=f"{failed.reason}; {held.text}{also}")
-
-
-def _restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule] | None) -> Rule | None:
-    """Return the restriction of an element in a rule set; an empty market stands for any."""
-    if rules is None:
-        return _shipped_restriction(rule_set, market, element)
-    return next(
-        (
-            entry
-            for entry in rules
-            if entry.effect == "restrict"
-            and entry.rule_set == rule_set
-            and element in entry.elements
-            and market in ("", entry.market)
-        ),
-        None,
-    )
-
-
-@cache
-def _shipped_restriction(rule_set: str, market: str, element: str) -> Rule | None:
-    return _restriction(rule_set, market, element, all_rules())
 
 
 def _route(
     rule: Rule, element: str, content: Fraction, context: Context, on: date, rules: Sequence[Rule] | None
 ) -> Answer:
     """Return the answer of the law that a route leads to, where the route is open to this use."""
-    found = reach(rule.scope, context, on)
-    if found.met is None:
-        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} not known: {found.text}")
-    target = _restriction(rule.route_to, "", element, rules)
-    if found.met is False or target is None or (rule.starts is not None and on < rule.starts):
+    found = rule_reach(rule, context, on)
+    target = restriction(rule.route_to, "", element, rules)
+    ends = window(rule.valid_until, rule.until_by_category, context)
+    past = ends is not None and on > ends[0]
+    if found.met is False or target is None or past or (rule.starts is not None and on < rule.starts):
         return Answer(FAIL, Why.NO_EXEMPTION_FITS, f"{rule.exemption}: {found.text or 'not open on this day'}")
-    held = Contents({element: content}, frozenset(), frozenset())
+    held = Contents({element: content}, frozenset(), frozenset(), {})
     # The law that the route leads to is judged though its market is not the one asked about.
     led = answer(target, held, replace(context, markets=frozenset()), on, rules)
-    return led._replace(reason=f"by way of {rule.route_to}: {led.reason}")
+    if found.met is None and led.outcome is not FAIL:
+        return Answer(UNKNOWN, Why.CONTEXT_MISSING, f"{rule.exemption} may open it; not known: {found.text}")
+    return _confirmed(rule, led._replace(reason=f"by way of {rule.route_to}: {led.reason}"))
 
 
 def _exemption(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
     """Return the answer of an exemption by itself: needed, claimed, fitting, in time."""
     answers = []
     for element in rule.elements:
-        target = _restriction(rule.rule_set, rule.market, element, rules)
+        target = restriction(rule.rule_set, rule.market, element, rules)
         content = held.of(element)
-        if target is None or target.limit_ppm is None or content <= target.limit_ppm:
-            answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {ppm_text(content)} {element} keeps the limit"))
+        if target is None or target.limit_ppm is None or content <= target.limit_ppm or not_begun(target, context, on):
+            answers.append(Answer(NA, Why.NOT_NEEDED, f"not needed: {element} is over no limit that holds"))
             continue
-        within = reach(target.scope, context, on)
-        if within.met is False:
-            answers.append(Answer(NA, Why.OUT_OF_SCOPE, within.text))
+        within = rule_reach(target, context, on)
+        beside = judged_otherwise(target, context) or ("" if within.met is not False else within.text)
+        if beside:
+            answers.append(Answer(NA, Why.OUT_OF_SCOPE, beside))
+            continue
+        if not reaches_equipment(rule, context):
+            text = f"{rule.exemption} does not reach equipment of kind {context.equipment}"
+            answers.append(Answer(NA, Why.OUT_OF_SCOPE, text))
             continue
         figures = (content, rule.limit_ppm, None if rule.limit_ppm is None else content - rule.limit_ppm)
         answers.append(
-            _claimed(rule, element, content, context, on, rules)._replace(
+            _open_scope(_claimed(rule, element, content, context, on, rules), within)._replace(
                 measured_ppm=figures[0], limit_ppm=figures[1], margin_ppm=figures[2]
             )
         )
@@ -349,8 +353,7 @@ def _claimed(
     rule: Rule, element: str, content: Fraction, context: Context, on: date, rules: Sequence[Rule] | None
 ) -> Answer:
     if rule.effect == "route":
-        led = _route(rule, element, content, context, on, rules)
-        return _confirmed(rule, led)
+        return _route(rule, element, content, context, on, rules)
     found = claim(rule, content, context, on)
     if found.status is Status.SAVES:
         return Answer(PASS, Why.EXEMPT, found.text, exemption=rule.exemption, exemption_until=found.until)

@@ -12,6 +12,9 @@ from typing import Literal, get_args
 
 from selector import fields
 from selector.brief import MarketDate, Use
+from selector.compliance.amounts import FIGURES as FIGURES
+from selector.compliance.amounts import Ban as Ban
+from selector.compliance.amounts import amount_faults
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind, Equipment
 
@@ -157,34 +160,6 @@ APPLICATIONS = (
     "voice coil",
 )
 FORMS = ("bar", "paste", "powder", "preform", "wire")
-FIGURES = MappingProxyType(
-    {
-        "article_mg": "mass of the article, mg",
-        "attach_ms_m": "electrical conductivity of the die attach, MS/m",
-        "attach_w_mk": "thermal conductivity of the die attach, W/(m K)",
-        "battery_mg": "mass of the battery, mg",
-        "blocking_v": "blocking voltage, V",
-        "current_a": "current through the joint, A",
-        "die_edge_mm": "longest edge of the die, mm",
-        "die_mm2": "area of the largest die, mm2",
-        "flux_percent": "flux in the mixture as sold, % by mass",
-        "interposer_mm2": "area of the interposer, mm2",
-        "node_nm": "technology node, nm",
-        "overmould_c": "temperature of overmoulding, degC",
-        "solder_mg": "mass of the solder, mg",
-        "solidus_c": "solidus, degC",
-        "transducer_c": "peak working temperature of the transducer, degC",
-    }
-)
-
-
-@dataclass(frozen=True)
-class Ban:
-    """An element that a customer bans above a content, with the reason."""
-
-    element: str
-    limit_ppm: Fraction
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -237,6 +212,10 @@ class Context:
     customer: frozenset[str] = frozenset()
     bans: tuple[Ban, ...] = ()
 
+    def __hash__(self) -> int:
+        """Return a hash of what mostly differs: contexts are keys of what is kept, and the whole is slow to hash."""
+        return hash((self.on, self.judged, self.equipment, self.application, self.yes, self.no, self.markets))
+
     def holds(self, use: str) -> bool | None:
         """Return whether a word of `USES` holds; None where it is not known."""
         return True if use in self.yes else False if use in self.no else None
@@ -284,7 +263,8 @@ def context(
     Raises
     ------
     InputError
-        Every word that is not known, every pair that contradicts, every figure below zero.
+        Every word that is not known, every pair that contradicts, every figure, trace and ban out of its range, an
+        element that is none or banned twice.
     """
     faults: list[Fault] = []
     yes: set[str] = set()
@@ -312,9 +292,8 @@ def context(
     ):
         if value not in allowed:
             faults.append(Fault(what, "is not one of the choices", shown(value), ", ".join(allowed)))
-    for name, figure in {**(figures or {}), **(traces or {})}.items():
-        if figure < 0:
-            faults.append(Fault(name, "lies below zero", shown(float(figure)), "0 or more"))
+    bans = tuple(bans)
+    faults += amount_faults(figures or {}, traces or {}, bans)
     if faults:
         raise InputError("the use", faults)
     for word, also in IMPLIED.items():
@@ -325,6 +304,8 @@ def context(
     found = next(iter(kinds), UNKNOWN)
     if found in ELECTRICAL:
         yes.add("electrical")
+    if found in FAR_FROM_CONSUMERS:
+        no |= {*CONSUMER_USES} - yes
     return Context(
         on,
         date_kind,
@@ -339,7 +320,7 @@ def context(
         tuple(sorted((traces or {}).items())),
         None if declared is None else frozenset(declared),
         frozenset(customer),
-        tuple(bans),
+        bans,
     )
 
 

@@ -3,15 +3,16 @@
 What an answer rests on is cached by content: a thousand alloys share most of their zeros.
 """
 
+import gc
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cache
 
-from selector.compliance.answers import Contents, answer, contents
+from selector.compliance.answers import answer
+from selector.compliance.contents import Contents, contents
 from selector.compliance.context import WORLD, Context
-from selector.compliance.exemptions import exempting
+from selector.compliance.exemptions import exempting, restriction
 from selector.compliance.finding import Answer, Change, Finding, Why
 from selector.compliance.reach import ORDER, change_days, edition
 from selector.compliance.rulesets import EXEMPTING, Rule, all_rules
@@ -64,39 +65,64 @@ def evaluate_all(
     rules : sequence of Rule, optional
         All that ship where left out.
     """
+    # Nothing made here is ever part of a cycle, and to look for some among a quarter of a million takes a third longer.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return _evaluated(alloys, context, rules)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _evaluated(alloys: Mapping[str, Composition], context: Context, rules: Sequence[Rule] | None) -> list[Finding]:
     asked = tuple(rules_for(context, rules))
     made: dict[tuple[object, ...], tuple[object, ...]] = {}
     found: list[Finding] = []
     new, take, add = tuple.__new__, made.get, found.append
-    # Where there is no limit, nor one that an exemption lifts, presence alone decides: one answer serves every content.
     plan = [
-        (
-            index,
-            entry,
-            entry.elements[0] if len(entry.elements) == 1 else "",
-            entry.limit_ppm is not None or entry.effect in EXEMPTING,
-        )
+        (index, entry, entry.elements[0] if len(entry.elements) == 1 else "", _steps(entry, rules))
         for index, entry in enumerate(asked)
     ]
+    traced = {element for element, _ in context.traces}
     for name, composition in alloys.items():
         held = contents(composition, context)
-        holds, named = held.ppm, held.named
-        for index, rule, element, by_content in plan:
+        holds, named, stated = held.ppm, held.named, held.stated
+        for index, rule, element, steps in plan:
             key: tuple[object, ...]
             content = holds.get(element)
-            if not element:
-                key = (index, *(holds.get(each) for each in rule.elements))
+            if not element or element in traced:
+                key = (index, *((holds.get(e), stated.get(e), named and e in named) for e in rule.elements))
             elif not content:
                 key = (index,)
             else:
-                key = (index, content if by_content else True, named is not None and element in named)
+                step: object = content
+                if steps is not None:
+                    above, least = steps
+                    step = above is not None and content > above, least is not None and content >= least
+                key = (index, step, named is not None and element in named)
             tail = take(key)
             if tail is None:
                 tail = made[key] = tuple(_finding(rule, held, context, rules))[1:]
-            if content and not by_content and tail[MEASURED] is not None:
-                tail = (*tail[:MEASURED], content, *tail[MEASURED + 1 :])
+            if content and steps is not None and element not in traced and tail[MEASURED] is not None:
+                margin = None if rule.limit_ppm is None else content - rule.limit_ppm
+                tail = (*tail[:MEASURED], content, rule.limit_ppm, margin, *tail[MEASURED + 3 :])
             add(new(Finding, (name, *tail)))
     return found
+
+
+def _steps(rule: Rule, rules: Sequence[Rule] | None) -> tuple[Fraction | None, Fraction | None] | None:
+    """Return above and from which content the answer of a rule becomes another one; None where it tells the content.
+
+    Where there is no limit presence alone decides. An exemption by itself asks no more than whether the restriction is
+    broken and its own least content is met.
+    """
+    if rule.effect not in EXEMPTING:
+        return None if rule.limit_ppm is not None else (None, None)
+    if rule.effect == "route" or len(rule.elements) != 1:
+        return None
+    target = restriction(rule.rule_set, rule.market, rule.elements[0], rules)
+    return None if target is None else target.limit_ppm, rule.limit_ppm
 
 
 def failing(findings: Iterable[Finding]) -> list[Finding]:
@@ -149,8 +175,8 @@ def ban_rule(element: str, limit_ppm: Fraction, reason: str) -> Rule:
 
 
 def _finding(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Finding:
-    found = _by_kind_of_date(rule, held, context, rules)
-    reason = f"{found.reason}. {rule.note}" if rule.effect == "customer" and rule.note else found.reason
+    found = _by_kind_of_date(rule, held, context, context.on, rules)
+    reason = f"{found.reason}; {rule.note}" if rule.effect == "customer" and rule.note else found.reason
     known_to = min(rule.known_to, context.on) if rule.known_to == date.max else rule.known_to
     return Finding(
         "",
@@ -197,16 +223,16 @@ def _changes(rule: Rule, rules: Sequence[Rule] | None) -> tuple[date, ...]:
     return _shipped_days(rule.id) if shipped else _days(rule, rules)
 
 
-def _by_kind_of_date(rule: Rule, held: Contents, context: Context, rules: Sequence[Rule] | None) -> Answer:
-    """Return the answer on the day asked about, minding that a rule may go by another kind of day.
+def _by_kind_of_date(rule: Rule, held: Contents, context: Context, on: date, rules: Sequence[Rule] | None) -> Answer:
+    """Return the answer on a day, minding that a rule may go by another kind of day.
 
     Manufacture comes before import, and import before the market. Where the rule's day is the later one, every
     answer that may still come counts; where it is the earlier one, the day asked about stands for it.
     """
-    found = answer(rule, held, context, context.on, rules)
+    found = answer(rule, held, context, on, rules)
     if ORDER.index(context.date_kind) >= ORDER.index(rule.date_kind):
         return found
-    later = [answer(rule, held, context, day, rules) for day in _changes(rule, rules) if day > context.on]
+    later = [answer(rule, held, context, day, rules) for day in _changes(rule, rules) if day > on]
     differing = next((entry for entry in later if (entry.outcome, entry.duty) != (found.outcome, found.duty)), None)
     if differing is None:
         return found
@@ -236,7 +262,7 @@ def _next_change(
     for day in _changes(rule, rules):
         if day <= context.on:
             continue
-        then = _by_kind_of_date(rule, held, replace(context, on=day), rules)
+        then = _by_kind_of_date(rule, held, context, day, rules)
         if (then.outcome, then.duty, then.exemption) != here:
             return Change(day, f"{then.outcome.replace('_', ' ')}: {then.reason}")
         if edition(rule, day) != text and found.outcome is not Outcome.NOT_APPLICABLE:

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from selector.compliance.context import Context
-from selector.compliance.reach import reach, window
+from selector.compliance.reach import rule_reach, window
 from selector.compliance.rulesets import EXEMPTING, UNCONFIRMED, Rule, all_rules
 
 
@@ -67,6 +67,28 @@ def _among(rules: Sequence[Rule], rule_set: str, market: str, elements: tuple[st
     )
 
 
+def restriction(rule_set: str, market: str, element: str, rules: Sequence[Rule] | None) -> Rule | None:
+    """Return the restriction of an element in a rule set; an empty market stands for any."""
+    if rules is None:
+        return _shipped_restriction(rule_set, market, element)
+    return next(
+        (
+            entry
+            for entry in rules
+            if entry.effect == "restrict"
+            and entry.rule_set == rule_set
+            and element in entry.elements
+            and market in ("", entry.market)
+        ),
+        None,
+    )
+
+
+@cache
+def _shipped_restriction(rule_set: str, market: str, element: str) -> Rule | None:
+    return restriction(rule_set, market, element, all_rules())
+
+
 def claim(rule: Rule, content: Fraction, context: Context, on: date) -> Claim:
     """Return what an exemption comes to for a content of the solder alloy, in ppm.
 
@@ -78,6 +100,12 @@ def claim(rule: Rule, content: Fraction, context: Context, on: date) -> Claim:
     context : Context
     on : date
     """
+    return _claim(rule, rule.limit_ppm is None or content >= rule.limit_ppm, context, on)
+
+
+@lru_cache(maxsize=32_768)
+def _claim(rule: Rule, fits: bool, context: Context, on: date) -> Claim:
+    """Return a claim as far as it hangs on no more of the content than whether it fits; kept for the next alloy."""
     name = rule.exemption
     if rule.starts is not None and on < rule.starts:
         return Claim(rule, Status.NOT_YET, f"{name} applies from {rule.starts}")
@@ -86,9 +114,9 @@ def claim(rule: Rule, content: Fraction, context: Context, on: date) -> Claim:
     past = days is not None and on > days[0]
     if rule.after_end == "ended" and days is not None and on > days[1]:
         return Claim(rule, Status.ENDED, f"{name} ended {days[1]}", days[1])
-    if rule.limit_ppm is not None and content < rule.limit_ppm:
+    if rule.limit_ppm is not None and not fits:
         return Claim(rule, Status.CONTENT, f"{name} needs {float(rule.limit_ppm) / 10_000:g} % or more")
-    found = reach(rule.scope, context, on)
+    found = rule_reach(rule, context, on)
     if found.met is False:
         return Claim(rule, Status.NOT_COVERED, f"{name}: {found.text}")
     doubtful = past or rule.effect == "exempt-unconfirmed" or rule.confidence in UNCONFIRMED
@@ -96,7 +124,7 @@ def claim(rule: Rule, content: Fraction, context: Context, on: date) -> Claim:
         # Nothing of the alloy points to this entry: it is its use alone that counts, and nobody claims that use.
         return Claim(rule, Status.UNCLAIMED, f"{name} asks for a use that is not claimed: {rule.substance}", until)
     if past:
-        text = f"{name} is past its date {until}; a renewal filed in time would keep it alive"
+        text = f"{name} is past its date {until}; a renewal filed in time would keep it alive, else it is out"
         return Claim(rule, Status.LAPSED, text, until)
     if doubtful:
         return Claim(rule, Status.CONFIRM, f"{name} is not confirmed", until)

@@ -21,6 +21,19 @@ METAL_RULE = "JOINT-PB-BI-IN"
 METALLURGY = "metallurgy"
 
 
+def joint_traces(contributors: Sequence[Contributor]) -> dict[str, Fraction]:
+    """Return what measured contents of contributors come to in the joint, ppm; the others bring what they name."""
+    total = sum((entry.mass_mg for entry in contributors), Fraction(0))
+    measured = dict.fromkeys(element for entry in contributors for element, _ in entry.traces)
+    return {
+        element: sum(
+            (dict(e.traces).get(element, e.composition.ppm(element)) * e.mass_mg for e in contributors), Fraction(0)
+        )
+        / total
+        for element in measured
+    }
+
+
 def evaluate_joint(
     rules: Sequence[Rule] | None, contributors: Sequence[Contributor], context: Context, name: str = "joint"
 ) -> list[Finding]:
@@ -32,16 +45,24 @@ def evaluate_joint(
         None: every rule of the context's markets.
     contributors : sequence of Contributor
     context : Context
-        Judged is set to the joint, unless it says article.
+        Judged is set to the joint, unless it says article. Its measured traces are of the whole joint; those of a
+        contributor stand with it.
     name : str
     """
     whole = joint(contributors)
     judged = context if context.judged == "article" else replace(context, judged="joint")
+    measured = _with_traces(judged, contributors)
     found = [
-        _blamed(entry, evaluate(entry, whole, judged, name), contributors, judged)
+        _blamed(entry, evaluate(entry, whole, measured, name), contributors, judged)
         for entry in (tuple(rules_for(judged)) if rules is None else rules)
     ]
     return [*found, metal_stop(contributors, context, name)]
+
+
+def _with_traces(context: Context, contributors: Sequence[Contributor]) -> Context:
+    """Return a context in which traces of contributors count as what they come to; one of the whole joint stands."""
+    traces = {**joint_traces(contributors), **dict(context.traces)}
+    return replace(context, traces=tuple(sorted(traces.items())))
 
 
 def _blamed(asked: Rule, found: Finding, contributors: Sequence[Contributor], context: Context) -> Finding:
@@ -63,7 +84,7 @@ def shares(elements: Sequence[str], contributors: Sequence[Contributor]) -> list
     """Return how many ppm of the joint each contributor brings of some elements, largest first."""
     total = sum((entry.mass_mg for entry in contributors), Fraction(0))
     brought = [
-        (entry.name, sum((entry.composition.ppm(e) for e in elements), Fraction(0)) * entry.mass_mg / total)
+        (entry.name, sum((entry.most_wt(e) for e in elements), Fraction(0)) * PPM_PER_PERCENT * entry.mass_mg / total)
         for entry in contributors
     ]
     return sorted((pair for pair in brought if pair[1]), key=lambda pair: (-pair[1], pair[0]))
@@ -76,31 +97,32 @@ def _without(
     rest = [entry for entry in contributors if entry is not left_out]
     if not rest or asked.effect in EXEMPTING:
         return False
-    then = evaluate(asked, joint(rest), context).outcome
+    then = evaluate(asked, joint(rest), _with_traces(context, rest)).outcome
     return then in (Outcome.PASS, Outcome.NOT_APPLICABLE) and then is not found.outcome
 
 
 def metal_stop(contributors: Sequence[Contributor], context: Context, name: str = "joint") -> Finding:
-    """Return whether lead of one contributor meets bismuth or indium of another: a stop beside the law."""
-    limits = policy().lead_with_bismuth
-    lead = [e for e in contributors if e.composition.wt("Pb") > exact(limits.lead_counts_above_wt)]
-    rich = [e for e in contributors if e.composition.wt("Bi") > exact(limits.stop_above_bismuth_wt)]
-    some = [
-        e
-        for e in contributors
-        if e.composition.wt("Bi") >= exact(limits.watch_from_bismuth_wt)
-        or e.composition.wt("In") >= exact(limits.indium_watch_from_wt)
-    ]
-    whole = joint(contributors)
-    met = sorted({e.name for e in lead} | {e.name for e in some}) if lead and some else []
-    if not met:
-        outcome, why, reason = Outcome.PASS, Why.ABSENT, "lead meets neither bismuth nor indium"
-    elif rich:
-        outcome, why = Outcome.FAIL, Why.OVER
-        reason = f"lead meets bismuth ({', '.join(met)}): a residue that melts at 95 to 98 degC where tin is there too"
-    else:
+    """Return whether lead of one contributor meets bismuth or indium of another: a stop beside the law.
+
+    An alloy that holds both by itself is open: it may be meant so, and what melts first in it then rules the joint.
+    """
+    lead = [e for e in contributors if e.most_wt("Pb") > exact(policy().lead_with_bismuth.lead_counts_above_wt)]
+    some = [e for e in contributors if _reactive(e)]
+    pairs = [(one, other) for one in lead for other in some if one is not other]
+    stops = [(one, other) for one, other in pairs if _stops(other)]
+    both = [e for e in lead if e in some]
+    if stops:
+        outcome, why, reason = Outcome.FAIL, Why.OVER, f"lead meets {_metals(stops)}: {_residue(stops)}"
+    elif pairs:
         outcome, why = Outcome.UNKNOWN, Why.RECHECK
-        reason = f"lead meets bismuth or indium ({', '.join(met)}): holds if the mixed joint keeps its remelt onset"
+        reason = f"lead meets {_metals(pairs)}: holds if the mixed joint keeps its remelt onset"
+    elif both:
+        outcome, why = Outcome.UNKNOWN, Why.RECHECK
+        names = ", ".join(e.name for e in both)
+        reason = f"{names} holds lead with bismuth or indium by itself: holds if its own first melting is high enough"
+    else:
+        outcome, why, reason = Outcome.PASS, Why.ABSENT, "lead meets neither bismuth nor indium"
+    whole = joint(contributors)
     # The thresholds are practice: they are as old as the newest rule that ships.
     return Finding(
         name,
@@ -110,7 +132,7 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
         outcome,
         why,
         "",
-        whole.ppm("Pb"),
+        max(joint_traces(contributors).get("Pb", whole.ppm("Pb")), whole.ppm("Pb")),
         None,
         None,
         "",
@@ -122,3 +144,36 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
         rule("EU-ROHS-PB").known_to,
         context.on,
     )
+
+
+def _reactive(alloy: Contributor) -> bool:
+    limits = policy().lead_with_bismuth
+    bismuth, indium = alloy.most_wt("Bi"), alloy.most_wt("In")
+    return bismuth >= exact(limits.watch_from_bismuth_wt) or indium >= exact(limits.indium_watch_from_wt)
+
+
+def _stops(alloy: Contributor) -> bool:
+    """Return whether bismuth, indium or both together are enough to stop; a tin grade with little bismuth is open."""
+    limits = policy().lead_with_bismuth
+    bismuth, indium = alloy.most_wt("Bi"), alloy.most_wt("In")
+    return indium >= exact(limits.indium_watch_from_wt) or bismuth + indium > exact(limits.stop_above_bismuth_wt)
+
+
+def _metals(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
+    """Return which metal of whom the lead of whom meets."""
+    symbols = {"Bi": "bismuth", "In": "indium"}
+    told = []
+    for one, other in pairs:
+        metals = " and ".join(word for symbol, word in symbols.items() if other.most_wt(symbol))
+        told.append(f"{metals} of {other.name} ({one.name} brings the lead)")
+    return ", ".join(told)
+
+
+def _residue(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
+    if any(_rich_in_bismuth(other) for _, other in pairs):
+        return "a residue that melts at 95 to 98 degC where tin is there too, lower still with indium"
+    return "what melts first in the mixed joint is not tabulated"
+
+
+def _rich_in_bismuth(alloy: Contributor) -> bool:
+    return alloy.most_wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)

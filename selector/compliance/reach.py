@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import lru_cache
 
 from selector.compliance.context import ELECTRICAL, JUDGED, USES, Context
 from selector.compliance.rulesets import CategoryDay, Condition, Rule, Scope
@@ -46,6 +47,20 @@ def reach(scopes: Sequence[Scope], context: Context, on: date) -> Reach:
         if hit is not None:
             return hit
     return found[0]
+
+
+@lru_cache(maxsize=32_768)
+def rule_reach(rule: Rule, context: Context, on: date) -> Reach:
+    """Return whether a rule's scope is met; kept, because it hangs on no content."""
+    return reach(rule.scope, context, on)
+
+
+def reaches_equipment(rule: Rule, context: Context) -> bool:
+    """Return whether some scope of a rule has room for the kind of equipment; what is not known has room everywhere."""
+    kind = context.equipment
+    return (
+        kind == UNKNOWN or not rule.scope or any(not scope.equipment or kind in scope.equipment for scope in rule.scope)
+    )
 
 
 def _one(scope: Scope, context: Context) -> Reach:
@@ -129,7 +144,8 @@ def judged_otherwise(rule: Rule, context: Context) -> str:
         return f"concerns the finish; judged is {JUDGED[context.judged]}"
     if rule.basis in ONLY_AS_SOLD and context.judged in ("joint", "article", "finish"):
         return f"concerns the solder as sold; judged is {JUDGED[context.judged]}"
-    if rule.basis in NOT_AS_SOLD and context.judged == "mixture":
+    # A customer's list bans an element of the metal, in whatever form the metal comes.
+    if rule.basis in NOT_AS_SOLD and context.judged == "mixture" and rule.effect != "customer":
         return f"counts on {rule.basis}; judged is {JUDGED['mixture']}"
     return ""
 
@@ -142,7 +158,7 @@ def share(rule: Rule, context: Context) -> Fraction | None:
     if rule.basis == "mixture as sold":
         flux = context.figure("flux_percent")
         if flux is not None:
-            return WHOLE - min(flux, Fraction(100)) / 100
+            return WHOLE - flux / 100
         # Wire, bar and preform are counted without flux unless the flux is given; a paste always holds some.
         return None if context.form in ("paste", UNKNOWN) else WHOLE
     return WHOLE
@@ -163,6 +179,12 @@ def window(base: date | None, by_category: Sequence[CategoryDay], context: Conte
     return (min(days), max(days)) if days else None
 
 
+def not_begun(rule: Rule, context: Context, on: date) -> bool:
+    """Return whether a rule is certainly not in force yet for the equipment on a day."""
+    starts = window(rule.starts, rule.from_by_category, context)
+    return starts is not None and on < starts[0]
+
+
 def change_days(rule: Rule) -> set[date]:
     """Return every day on which a rule by itself may answer otherwise than the day before."""
     after = timedelta(days=1)
@@ -170,6 +192,7 @@ def change_days(rule: Rule) -> set[date]:
     days |= {rule.valid_until + after} if rule.valid_until else set()
     days |= {day for entry in rule.from_by_category for day in (entry.day, entry.latest) if day}
     days |= {day + after for entry in rule.until_by_category for day in (entry.day, entry.latest) if day}
+    days |= {rule.otherwise.listing_from} if rule.otherwise and rule.otherwise.listing_from else set()
     days |= {edition.starts for edition in rule.editions}
     days |= {scope.starts for scope in rule.scope if scope.starts}
     days |= {scope.ends + after for scope in rule.scope if scope.ends}

@@ -4,23 +4,31 @@ The folder of a file is its kind: law, quality, supply-risk, customer and inform
 comparator exactly as its text has it: "at most" and "below" differ at the limit, and the limit is where it matters.
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from functools import cache
 from itertools import chain
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, StrictBool, ValidationError, model_validator
 
 from selector.brief import path_text
-from selector.compliance.context import APPLICATIONS, CATEGORIES, ELECTRICAL, FIGURES, FORMS, MARKET_CODES, USES, WORLD
-from selector.composition import atomic_masses
+from selector.compliance.context import CATEGORIES, FIGURES, MARKET_CODES, USES, WORLD
+from selector.compliance.rule_fields import (
+    Applications,
+    Cas,
+    Elements,
+    Forms,
+    Kinds,
+    Number,
+    Told,
+    Uses,
+    words_of,
+)
 from selector.datafiles import data_folder, read_toml
 from selector.errors import Fault, InputError, shown
-from selector.fields import DateKind, Equipment
-from selector.units import exact
+from selector.fields import DateKind
 
 Kind = Literal["law", "quality", "supply-risk", "customer", "information"]
 Test = Literal[
@@ -106,50 +114,6 @@ NOT_THE_METAL = (
 )
 Confidence = Literal["high", "medium-high", "medium", "medium-low", "low"]
 UNCONFIRMED = ("medium-low", "low")
-# Restricted somewhere, and in no table of solder metals.
-BESIDE_THE_TABLE = ("Be", "Br", "Cl", "F", "I")
-
-
-def _exact(value: object) -> object:
-    if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
-        raise ValueError("is not a number")
-    return exact(value)
-
-
-def _known_elements(value: object) -> object:
-    known = {*atomic_masses(), *BESIDE_THE_TABLE}
-    strangers = [symbol for symbol in value if symbol not in known] if isinstance(value, list | tuple) else [value]
-    if strangers:
-        raise ValueError(f"holds {shown(strangers[0])}, which is no element symbol known here")
-    assert isinstance(value, list | tuple)
-    return tuple(value)
-
-
-def _words(allowed: Iterable[str]) -> BeforeValidator:
-    choices = tuple(allowed)
-
-    def check(value: object) -> object:
-        strangers = [word for word in value if word not in choices] if isinstance(value, list | tuple) else [value]
-        if strangers:
-            raise ValueError(f"holds {shown(strangers[0])}; allowed: {', '.join(choices)}")
-        assert isinstance(value, list | tuple)
-        return tuple(value)
-
-    return BeforeValidator(check)
-
-
-def _equipment(value: object) -> object:
-    if not isinstance(value, list | tuple):
-        raise ValueError("is not a list")
-    return tuple(kind for word in value for kind in (ELECTRICAL if word == "electrical" else (word,)))
-
-
-Number = Annotated[Fraction, BeforeValidator(_exact)]
-Elements = Annotated[tuple[str, ...], BeforeValidator(_known_elements)]
-Uses = Annotated[tuple[str, ...], _words(USES)]
-Kinds = Annotated[tuple[Equipment, ...], BeforeValidator(_equipment)]
-Applications = Annotated[tuple[str, ...], _words(APPLICATIONS)]
-Forms = Annotated[tuple[str, ...], _words(FORMS)]
 
 
 class _Row(BaseModel):
@@ -185,16 +149,17 @@ class Scope(_Row):
 class CategoryDay(_Row):
     """A day that holds for some categories of equipment; between `day` and `latest` it is not known which."""
 
-    categories: Annotated[tuple[str, ...], _words(chain.from_iterable(CATEGORIES.values()))]
+    categories: Annotated[tuple[str, ...], words_of(chain.from_iterable(CATEGORIES.values()))]
     day: date
     latest: date | None = None
 
 
 class Otherwise(_Row):
-    """What a rule asks of products that a listing does not name."""
+    """What a rule asks of products that a listing does not name, and of all before the listing."""
 
-    unless: Annotated[str, Field(pattern="^(" + "|".join(USES) + ")$")]
+    unless: Literal[tuple(USES)]  # type: ignore[valid-type]
     effect: Literal["mark-and-disclose"]
+    listing_from: date | None = None
 
 
 class Edition(_Row):
@@ -208,8 +173,8 @@ class Edition(_Row):
 class Rule(_Row):
     """One rule, substance and scope, as its row in a file says it, with the head of the file."""
 
-    id: str
-    rule_set: str
+    id: Told
+    rule_set: Told
     kind: Kind
     market: str
     date_kind: DateKind
@@ -219,7 +184,7 @@ class Rule(_Row):
     clause: str
     substance: str
     elements: Elements = ()
-    cas: str = ""
+    cas: Cas = ""
     counts: Literal["total element", "none of the metal"] = "total element"
     limit_ppm: Number | None = None
     limit_text: str = ""
@@ -239,9 +204,9 @@ class Rule(_Row):
     awaiting: str = ""
     evidence: str = ""
     route_to: str = ""
-    off_by_default: bool = False
-    source: str
-    how_read: str
+    off_by_default: StrictBool = False
+    source: Told
+    how_read: Told
     read: Literal["read", "from memory"]
     text_dated: str = ""
     known_to: date
@@ -269,6 +234,10 @@ class Rule(_Row):
         if problems:
             raise ValueError("; ".join(problems))
         return self
+
+    def __hash__(self) -> int:
+        """Return the hash of the id, which tells rules apart: to hash fifty fields each time is slow."""
+        return hash(self.id)
 
     @property
     def starts(self) -> date | None:
@@ -310,8 +279,13 @@ def read_rule_set(path: Path) -> RuleSet:
     strangers = sorted(set(raw) - {*HEAD, *TABLES})
     faults = [Fault(key, "is not a field of a rule set", allowed=", ".join((*HEAD, *TABLES))) for key in strangers]
     faults += [Fault(key, "is missing", remedy="add the field") for key in HEAD[:-1] if key not in raw]
-    if not raw.get("rule"):
+    rows = raw.get("rule")
+    if not rows:
         faults.append(Fault("rule", "is missing", allowed="at least one [[rule]] table"))
+    elif not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        faults.append(Fault("rule", "is not a list of tables", shown(rows), "[[rule]] before each rule"))
+    if not isinstance(raw.get("common", {}), dict):
+        faults.append(Fault("common", "is not a table", shown(raw["common"]), "[common] before what all rules share"))
     if raw.get("kind") not in (None, path.parent.name):
         faults.append(
             Fault("kind", "differs from the folder", shown(raw["kind"]), path.parent.name, "move the file or mend it")
@@ -340,13 +314,49 @@ def read_rule_set(path: Path) -> RuleSet:
         raise InputError(what, [_fault(entry, "head") for entry in error.errors(include_url=False)]) from None
 
 
+# What pydantic says, in words of the house: what is wrong, and what is allowed.
+SAID = (
+    ("date", "is not a date", "a date such as 2027-07-01"),
+    ("string_too_short", "is empty", "text"),
+    ("string", "is not text", "text in quotes"),
+    ("tuple", "is not a list", "a list in square brackets"),
+    ("model", "is not a table", "a table in curly brackets"),
+    ("dict", "is not a table", "a table in curly brackets"),
+    ("bool", "is neither true nor false", "true or false"),
+)
+TABLES_OF: dict[str, type[BaseModel]] = {
+    "scope": Scope,
+    "conditions": Condition,
+    "editions": Edition,
+    "otherwise": Otherwise,
+}
+DAYS_BY_CATEGORY = ("from_by_category", "until_by_category")
+
+
 def _fault(error: Any, place: str) -> Fault:
     where = f"{place}: {path_text(tuple(error['loc']))}".removesuffix(": ")
-    if error["type"] == "missing":
+    kind = str(error["type"])
+    if kind == "missing":
         return Fault(where, "is missing", remedy="add the field")
-    allowed = str(error.get("ctx", {}).get("expected", ""))
     value = "" if isinstance(error["input"], dict) else shown(error["input"])
-    return Fault(where, error["msg"].removeprefix("Value error, "), value, allowed)
+    if kind == "extra_forbidden":
+        return Fault(where, "is not a field here", value, ", ".join(_table_of(error["loc"]).model_fields))
+    if kind == "literal_error":
+        return Fault(where, "is not one of the choices", value, str(error["ctx"]["expected"]))
+    for start, problem, allowed in SAID:
+        if kind.startswith(start):
+            return Fault(where, problem, value, allowed)
+    return Fault(where, error["msg"].removeprefix("Value error, "), value)
+
+
+def _table_of(loc: Sequence[object]) -> type[BaseModel]:
+    """Return the model of the table in which a field stands."""
+    for name in reversed([part for part in loc[:-1] if isinstance(part, str)]):
+        if name in DAYS_BY_CATEGORY:
+            return CategoryDay
+        if name in TABLES_OF:
+            return TABLES_OF[name]
+    return Rule
 
 
 @cache

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from selector.composition import Composition, mixed
 from selector.errors import Fault, InputError, shown
+from selector.units import PPM_PER_PERCENT
 
 
 @dataclass(frozen=True)
@@ -19,15 +20,25 @@ class Contributor:
     composition : Composition
     mass_mg : Fraction
         Metal only, without flux.
+    traces : tuple of (str, Fraction)
+        Measured contents of this contributor, ppm, beside what it names.
     """
 
     name: str
     composition: Composition
     mass_mg: Fraction
+    traces: tuple[tuple[str, Fraction], ...] = ()
+
+    def most_wt(self, element: str) -> Fraction:
+        """Return the larger of the measured and the named content of an element, wt%."""
+        measured = dict(self.traces).get(element, Fraction(0)) / PPM_PER_PERCENT
+        return max(measured, self.composition.wt(element))
 
 
 def joint(contributors: Sequence[Contributor]) -> Composition:
     """Return the composition of the joint that contributors make, exact.
+
+    Nominal: what was measured of a contributor is not in it.
 
     Raises
     ------

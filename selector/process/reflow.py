@@ -22,28 +22,51 @@ MOST_LIFT_K = 300.0  # what the field of the brief takes
 
 @dataclass(frozen=True)
 class HeatLimit:
-    """One thing that must survive the heat: its name, its limit (None: not known), its field in the brief."""
+    """One thing that must survive the heat: its name, its limit (None: not known), its field in the brief.
+
+    `within_k`: to how many kelvin the limit is known; the truth lies that much to either side of `limit_c`.
+    """
 
     name: str
     limit_c: float | None
     path: str
     at: str
     hint: str = ""
+    within_k: float = 0.0
+
+    @property
+    def low_c(self) -> float | None:
+        """Return the lower end of the limit, up to which it holds for certain."""
+        return None if self.limit_c is None else self.limit_c - self.within_k
 
 
 def heat_limits(brief: Brief) -> tuple[HeatLimit, ...]:
     """Return everything whose limit counts under the brief's way of heating."""
     limits = [
-        HeatLimit(part.name, known(part.rating_c), f"parts[{index}].rating_c", part.rating_at, _classified(part))
+        HeatLimit(
+            part.name,
+            known(part.rating_c),
+            f"parts[{index}].rating_c",
+            part.rating_at,
+            _classified(part),
+            known(part.rating_plus_minus_k) or 0.0,
+        )
         for index, part in enumerate(brief.parts)
     ]
     board = brief.board
-    for name, limit_c, path, fallback in (
-        (board.base, board.base_limit_c, "board.base_limit_c", "laminate or film"),
-        (board.adhesive, board.adhesive_limit_c, "board.adhesive_limit_c", "adhesive"),
+    for name, limit_c, within_k, path, fallback in (
+        (board.base, board.base_limit_c, board.base_limit_plus_minus_k, "board.base_limit_c", "laminate or film"),
+        (
+            board.adhesive,
+            board.adhesive_limit_c,
+            board.adhesive_limit_plus_minus_k,
+            "board.adhesive_limit_c",
+            "adhesive",
+        ),
     ):
         if name != NOT_USED:
-            limits.append(HeatLimit(fallback if name == UNKNOWN else name, known(limit_c), path, "body"))
+            called = fallback if name == UNKNOWN else name
+            limits.append(HeatLimit(called, known(limit_c), path, "body", "", known(within_k) or 0.0))
     if not brief.parts:
         limits.append(HeatLimit("every part, none of which the brief lists,", None, "", UNKNOWN))
     if brief.process.heating == WHOLE_BOARD:
@@ -71,8 +94,11 @@ def peak_c(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float
 
 
 def effective_c(brief: Brief, limit: HeatLimit) -> float | None:
-    """Return the hottest joint, degC, that a limit allows; an oven rating allows less by what the oven runs hotter."""
-    return None if limit.limit_c is None else limit.limit_c - (_lift(brief, limit) or 0.0)
+    """Return the hottest joint, degC, that a limit allows for certain: the lower end where it is an interval.
+
+    An oven rating allows less by what the oven runs hotter.
+    """
+    return None if limit.low_c is None else limit.low_c - (_lift(brief, limit) or 0.0)
 
 
 def lowest_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
@@ -90,13 +116,17 @@ def settled_limit(brief: Brief) -> tuple[HeatLimit, float] | None:
 def headroom(brief: Brief, liquidus: Evidence) -> tuple[float | None, float, float] | None:
     """Return the kelvin between the peak and the lowest limit, as (value, low, high).
 
-    None where it is not known, which it is not while any one limit is open.
+    None where it is not known, which it is not while any one limit is open. The interval covers that of the liquidus
+    and that of the limits: with limits in intervals, another one may be the lowest at each end.
     """
     lowest, peak = settled_limit(brief), peak_c(brief, liquidus)
     if lowest is None or peak is None:
         return None
+    rooms = [(effective_c(brief, limit), limit.within_k) for limit in heat_limits(brief)]
+    middle = min(room + within_k for room, within_k in rooms if room is not None)
+    most = min(room + 2 * within_k for room, within_k in rooms if room is not None)
     value, low, high = peak
-    return None if value is None else lowest[1] - value, lowest[1] - high, lowest[1] - low
+    return None if value is None else middle - value, lowest[1] - high, most - low
 
 
 def process_peak(brief: Brief, liquidus: Evidence) -> Verdict:
@@ -184,24 +214,28 @@ def _margin(brief: Brief, limit: HeatLimit, high: float) -> float:
 def _outcome(brief: Brief, limit: HeatLimit, low: float, high: float) -> Outcome:
     if limit.limit_c is None:
         return Outcome.UNKNOWN
+    floor_c, ceiling_c = limit.limit_c - limit.within_k, limit.limit_c + limit.within_k
     lift = _lift(brief, limit)
     if lift is None and brief.process.heating != WHOLE_BOARD:
         # A rating of the body would be lifted, one of the joint would hold.
-        return Outcome.PASS if high <= limit.limit_c else Outcome.UNKNOWN
+        return Outcome.PASS if high <= floor_c else Outcome.UNKNOWN
     if lift is None:
         # The place of the rating, or how much hotter it runs, is not known: only a clear excess decides.
-        return Outcome.FAIL if low > limit.limit_c else Outcome.UNKNOWN
-    return at_most(round(low + lift, 6), round(high + lift, 6), limit.limit_c)
+        return Outcome.FAIL if low > ceiling_c else Outcome.UNKNOWN
+    # The width of the limit widens the interval of what is compared with it.
+    return at_most(round(low + lift - limit.within_k, 6), round(high + lift + limit.within_k, 6), limit.limit_c)
 
 
 def _threshold(brief: Brief, limit: HeatLimit, high: float) -> str:
-    if limit.limit_c is not None and limit.limit_c < high and brief.process.heating != WHOLE_BOARD:
-        return f"the {figure(limit.limit_c)} degC of {limit.name} hold for its body and not for the joint"
-    if limit.limit_c is not None and limit.limit_c >= high and _lift(brief, limit) is None:
+    floor_c = limit.low_c
+    if floor_c is not None and floor_c < high and brief.process.heating != WHOLE_BOARD:
+        return f"the {figure(floor_c)} degC of {limit.name} hold for its body and not for the joint"
+    if floor_c is not None and floor_c >= high and _lift(brief, limit) is None:
         if limit.at == "oven":
-            return f"the oven air at {limit.name} runs at most {figure(limit.limit_c - high)} K above the joint"
-        return f"the {figure(limit.limit_c)} degC of {limit.name} hold for body or joint"
-    return f"{limit.name} survives {figure(high)} degC{limit.hint}"
+            return f"the oven air at {limit.name} runs at most {figure(floor_c - high)} K above the joint"
+        return f"the {figure(floor_c)} degC of {limit.name} hold for body or joint"
+    loose = f", its rating being known to {figure(limit.within_k)} K" if limit.within_k else ""
+    return f"{limit.name} survives {figure(high)} degC{loose}{limit.hint}"
 
 
 def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
@@ -209,10 +243,10 @@ def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
     if not limit.path:
         return []
     lift = _lift(brief, limit)
-    need = high + (lift or 0.0)
+    need = high + (lift or 0.0) + limit.within_k  # the lower end must reach it
     edits = []
-    if lift is None and limit.at == "oven" and limit.limit_c is not None and limit.limit_c >= high:
-        room = min(limit.limit_c - high, MOST_LIFT_K)
+    if lift is None and limit.at == "oven" and limit.low_c is not None and limit.low_c >= high:
+        room = min(limit.low_c - high, MOST_LIFT_K)
         text = f"show that the oven air at {limit.name} runs at most {figure(room)} K above the joint"
         return [Edit("process.oven_above_joint_k", float(room), text)]
     if lift is None:
@@ -224,6 +258,7 @@ def _settled(brief: Brief, limit: HeatLimit, high: float) -> list[Edit]:
         edits.append(Edit(limit.path, float(need), f"show that {limit.name} stands {figure(need)} degC"))
     elif limit.limit_c < need:
         change = need - limit.limit_c
-        text = f"raise {limit.name} from {figure(limit.limit_c)} to {figure(need)} degC ({signed(change, 'K')})"
+        loose = f", known to {figure(limit.within_k)} K," if limit.within_k else ""
+        text = f"raise {limit.name}{loose} from {figure(limit.limit_c)} to {figure(need)} degC ({signed(change, 'K')})"
         edits.append(Edit(limit.path, float(need), text, change, "K"))
     return edits

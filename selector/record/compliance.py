@@ -13,7 +13,10 @@ from selector.composition import decimal_text
 from selector.record.plain import guarded
 from selector.verdict import Outcome
 
-NOT_ADVICE = "No legal advice: the local text and qualified people decide. A screening aid: it has qualified no joint."
+NOT_ADVICE = (
+    "No legal advice: the local text and qualified people decide. A screening aid: it has qualified no joint."
+    " Implants are out of its reach."
+)
 NOMINAL = "What holds, holds as nominal: the certificate of the lot must confirm the traces that were not measured."
 NOTHING_FAILS = "Nothing fails."
 

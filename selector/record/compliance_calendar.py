@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from selector.compliance.context import WORLD
+from selector.compliance.context import WITHIN, WORLD
 from selector.compliance.finding import Finding
 from selector.compliance.rulesets import EXEMPTING, NOT_THE_METAL, Rule, all_rules
 from selector.record.compliance_grid import KINDS
@@ -67,7 +67,7 @@ def calendar(
     Parameters
     ----------
     markets : iterable of str
-        None stands for all; rules of the whole world count always.
+        None stands for all; rules of the whole world count always, and those of a country for its states.
     findings : sequence of Finding, optional
         Of the alloys judged: those whose next change falls on a day are named with it.
     since : date, optional
@@ -76,6 +76,7 @@ def calendar(
         All that ship where left out.
     """
     asked = {*markets}
+    asked |= {WITHIN[market] for market in asked if market in WITHIN}
     first = known_year(rules) if since is None else since
     groups: dict[tuple[date, str, str, str, str, str], list[Rule]] = {}
     for rule in all_rules() if rules is None else rules:

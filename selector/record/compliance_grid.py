@@ -233,7 +233,8 @@ def _told(state: State, deciding: Sequence[Finding]) -> str:
     first = same[0]
     if state is State.FAILS:
         more = len({words.on_what(entry) for entry in same} - {words.on_what(first)})
-        return f"fails, {words.margin_text(first) or words.on_what(first)}" + (f", +{more} more" if more else "")
+        told = words.margin_text(first) or words.on_what(first) or first.reason.split(":")[0]
+        return f"fails, {told}" + (f", +{more} more" if more else "")
     if state is State.OPEN:
         return f"open: {words.listed((words.open_text(entry) for entry in same), 1)}"
     if state is State.FLAG:

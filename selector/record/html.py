@@ -19,9 +19,10 @@ from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
-from selector.record import charts
+from selector.record import charts, plain_weighing
 from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.plain import plain
+from selector.record.robustness_section import Section, section
 from selector.record.theme import config
 
 if TYPE_CHECKING:
@@ -45,7 +46,8 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
     from markupsafe import Markup
 
     shown = worth_drawing(decision, catalogue)
-    text = json.dumps(_slim(decision), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    sure = section(decision)
+    text = json.dumps(_slim(decision, sure), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
         .get_template("decision.html.j2")
@@ -65,6 +67,8 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             contributions_svg=Markup(svg(charts.contributions(decision.admitted), CHART_WIDTH))
             if decision.admitted
             else "",
+            sure=sure,
+            bands_svg="" if sure is None or sure.chart is None else Markup(svg(sure.chart, CHART_WIDTH)),
             rule=RULE.capitalize(),
             conflicts=[
                 (entry.alloy.id, line)
@@ -112,9 +116,10 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
     )
 
 
-def _slim(decision: Decision) -> dict[str, Any]:
-    """Return the decision as plain data, with only what rules out of what is ruled out."""
+def _slim(decision: Decision, sure: Section | None) -> dict[str, Any]:
+    """Return the decision as plain data, with how sure it is, and with only what rules out of what is ruled out."""
     whole: dict[str, Any] = dict(plain(decision))
+    whole["robustness"] = None if sure is None else plain_weighing.plain(sure.found)
     whole["ruled_out"] = [
         {
             **{key: entry[key] for key in ("alloy", "composition", "would_admit")},

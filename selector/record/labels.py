@@ -28,6 +28,7 @@ def _choices(kind: object) -> tuple[str, ...]:
 
 TEMPERATURE = "-200 to 600"
 SPAN = "0 to 300"
+WITHIN = "0 to 100, plus or minus; left out, the limit is exact"
 YES_NO = ("yes", "no")
 LABELS = MappingProxyType(
     {
@@ -49,8 +50,10 @@ LABELS = MappingProxyType(
         "service.shock": Label("Falls or shock", choices=YES_NO),
         "board.base": Label("Laminate or film", "", "its name"),
         "board.base_limit_c": Label("Laminate or film rated to", "degC", TEMPERATURE),
+        "board.base_limit_plus_minus_k": Label("Laminate or film known to", "K", WITHIN),
         "board.adhesive": Label("Adhesive", "", "its name, or none"),
         "board.adhesive_limit_c": Label("Adhesive rated to", "degC", TEMPERATURE),
+        "board.adhesive_limit_plus_minus_k": Label("Adhesive known to", "K", WITHIN),
         "process.superheat_k": Label("Superheat over liquidus", "K", SPAN),
         "process.board_spread_k": Label("Spread over the board", "K", SPAN),
         "process.oven_above_joint_k": Label("Oven air above joint", "K", SPAN),
@@ -61,6 +64,7 @@ LABELS = MappingProxyType(
         "parts.name": Label("Part", "", "1 to 80 characters, each once"),
         "parts.kind": Label("Kind"),
         "parts.rating_c": Label("Rated to", "degC", TEMPERATURE),
+        "parts.rating_plus_minus_k": Label("Rating known to", "K", WITHIN),
         "parts.rating_at": Label("Rating holds for", choices=_choices(fields.RatingPlace)),
         "parts.thickness_mm": Label("Thickness", "mm", "0.01 to 200"),
         "parts.volume_mm3": Label("Volume", "mm3", "0.001 to 1,000,000"),

@@ -14,6 +14,7 @@ from selector.findings import changes_text
 from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
 from selector.verdict import Verdict
+from selector.weighing_marks import marks
 
 
 def plain(decision: Decision) -> Mapping[str, object]:
@@ -76,6 +77,7 @@ def plain(decision: Decision) -> Mapping[str, object]:
         "weighing": {
             "origin": decision.weighing.origin,
             "preferences": [entry.model_dump(mode="json") for entry in decision.weighing.preferences],
+            "marks": list(marks(decision)),
         },
         "cautions": list(decision.cautions),
         # What `comply --recheck` asks again: rule by rule, where the verdicts below are one a group of rule sets.

@@ -17,7 +17,7 @@ from rich.table import Table
 
 from selector.compliance.saved import Change, Rechecked, recheck
 from selector.datafiles import read_text
-from selector.errors import Fault, InputError, shown
+from selector.errors import Fault, InputError, printable, shown
 from selector.record.compliance import NOT_ADVICE
 from selector.record.plain import guarded
 
@@ -89,12 +89,12 @@ def recheck_folder(folder: Path, on: date | None = None) -> Recheck:
     asked: list[Asked] = []
     aside: list[tuple[str, str]] = []
     for path in files:
-        name = path.relative_to(folder).as_posix()
+        name = printable(path.relative_to(folder).as_posix())
         try:
             asked.append(_asked(path, name, on))
         except InputError as error:
             told = [str(fault).removeprefix(f"{path}: ").removeprefix(f"{name}: ") for fault in error.faults[:3]]
-            aside.append((name, "; ".join(told)))
+            aside.append((name, printable("; ".join(told))))
     if not asked:
         reasons = [Fault(name, reason) for name, reason in aside] or [Fault(str(folder), "is empty")]
         raise InputError(what, [*reasons, Fault(str(folder), "holds no saved decision", remedy=SAVE_AGAIN)])
@@ -111,7 +111,7 @@ def _asked(path: Path, name: str, on: date | None) -> Asked:
     brief = content.get("brief")
     title = brief.get("title") if isinstance(brief, dict) else content.get("alloy")
     found = recheck(content["compliance"], on)
-    return Asked(name, str(title or ""), str(content.get("data_hash", "")), found)
+    return Asked(name, printable(str(title or "")), printable(str(content.get("data_hash", ""))), found)
 
 
 def _content(path: Path, name: str) -> Any:
@@ -129,9 +129,12 @@ def _content(path: Path, name: str) -> Any:
             raise InputError(name, [Fault(name, problem, remedy=SAVE_AGAIN)])
         text = block[1]
     try:
-        return json.loads(text)
+        content = json.loads(text)
+        if "\\u" in text:
+            json.dumps(content, ensure_ascii=False).encode()  # half a character can be escaped, but never be printed
     except (ValueError, RecursionError) as error:
-        raise InputError(name, [Fault(name, f"holds JSON that cannot be read ({error})")]) from None
+        raise InputError(name, [Fault(name, f"holds JSON that cannot be read ({printable(str(error))})")]) from None
+    return content
 
 
 def place(change: Change) -> str:
@@ -214,7 +217,7 @@ def show(console: Console, found: Recheck) -> None:
                 key = (change.rule_id, place(change), said(change.old), said(change.new), change.reason)
                 alike.setdefault(key, []).append(change.alloy)
             for (*cells, reason), alloys in alike.items():
-                table.add_row(*cells, ", ".join(alloys), reason)
+                table.add_row(*map(printable, (*cells, ", ".join(alloys), reason)))
             console.print(table)
         console.print(f"{len(entry.found.changes)} changed, {entry.found.unchanged} unchanged.")
         console.print(_dates(entry.found.rule_dates))
@@ -229,6 +232,8 @@ def show(console: Console, found: Recheck) -> None:
 
 
 def _dates(dates: Iterable[tuple[str, str, str]]) -> str:
-    moved = [f"{name} {then or 'not there'} then, {now or 'gone'} now" for name, then, now in dates if then != now]
+    moved = [
+        printable(f"{name} {then or 'not there'} then, {now or 'gone'} now") for name, then, now in dates if then != now
+    ]
     days = sorted({now for _, _, now in dates if now})
     return f"Rule sets known to: {'; '.join(moved)}." if moved else f"Rule sets known to {days[-1]}, as then."

@@ -71,7 +71,7 @@ class Content:
     basis : str
         `nominal` or `measured`.
     judged : bool
-        Whether verdicts go by this row: a measured content stands above a nominal one of the same element.
+        Whether verdicts go by this row; an element both named and measured is judged by both, the worse answer holds.
     """
 
     element: str
@@ -236,7 +236,7 @@ def sheet(
 def _contents(composition: Composition, traces: Iterable[tuple[str, Fraction]]) -> tuple[Content, ...]:
     measured = dict(traces)
     known = substances()
-    rows = [(element, wt, NOMINAL, element not in measured) for element, wt in composition.parts]
+    rows = [(element, wt, NOMINAL, True) for element, wt in composition.parts]
     rows += [(element, content / PPM_PER_PERCENT, MEASURED, True) for element, content in measured.items()]
     return tuple(
         Content(element, known[element].name, known[element].cas, wt, wt * PPM_PER_PERCENT, basis, judged)
@@ -253,13 +253,16 @@ def _cautions(composition: Composition, contexts: Sequence[Context], given: Cert
         titles = {"certified": "day"}
         missing = [titles.get(name, name) for name, text in given.fields if not text and name != "expires"]
         yield f"measured contents stand without {', '.join(missing)} of a certificate"
+    banned = dict.fromkeys(ban.element for context in contexts for ban in context.bans)
+    if banned:
+        yield f"the sheet holds a customer's bans on {', '.join(banned)}: it is for that customer alone"
     if given.expires is not None and given.expires < made:
         yield f"the certificate expired on {given.expires}, before this sheet was made on {made}: measure again"
     elif given.expires is not None and days and given.expires < days[-1]:
         yield f"the certificate expires on {given.expires}, before {days[-1]}, the day asked about: measure again"
     for element in sorted(set(traces) & set(composition.elements)):
         told = f"{decimal_text(traces[element])} ppm measured, {decimal_text(composition.ppm(element))} nominal"
-        yield f"{element} is judged as measured: {told}"
+        yield f"{element} is judged as measured and as nominal, the worse answer holds: {told}"
 
 
 def written(composition: Composition) -> dict[str, str]:

@@ -12,8 +12,10 @@ from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes
 from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
+from selector.scoring.concordance import W_WARNING
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
+from selector.weighing_marks import marks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -58,6 +60,8 @@ def shortlist(console: Console, decision: Decision) -> None:
             )
         console.print(table)
     console.print()
+    for mark in marks(decision):
+        console.print(f"- {mark}")
     for caution in decision.cautions:
         console.print(f"- {caution}")
     console.print(f"Data {decision.data_hash}, Meltwise {decision.version}.")
@@ -65,7 +69,7 @@ def shortlist(console: Console, decision: Decision) -> None:
 
 def opinions(console: Console, found: Panel) -> None:
     """Print what other methods say, and who they had to leave out."""
-    console.print("\nSecond opinions, each relative to this list", style="bold")
+    console.print("\nSecond opinions", style="bold")
     if found.refused:
         console.print(f"- none: {found.refused}")
     for opinion, tau in zip(found.opinions, found.agreements, strict=True):
@@ -74,6 +78,11 @@ def opinions(console: Console, found: Panel) -> None:
         console.print(f"- {opinion.label}: {places}. Kendall tau-b with our order: {figure(tau, 3)}. {opinion.note}")
     if found.left_out:
         console.print(f"- left out for a missing value: {', '.join(found.left_out)}")
+    if found.concordance is not None:
+        console.print(f"- Kendall W over all orders, ours included: {figure(found.concordance, 3)}. {W_WARNING}")
+    for parting in found.partings:
+        console.print(f"- {parting.text}")
+    console.print(f"- {found.not_asked}")
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:

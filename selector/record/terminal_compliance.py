@@ -8,7 +8,8 @@ from rich.table import Table
 from selector.compliance.finding import Finding, Why
 from selector.record import compliance
 from selector.record.compliance_grid import BINDING, KINDS, LEGEND, Cell, Column, Grid, Row, State, questions, summary
-from selector.record.compliance_words import listed
+from selector.record.compliance_words import exempts, listed
+from selector.verdict import Outcome
 
 COLUMNS = ("alloy", "rule set", "answer", "decided by", "next change")
 QUESTIONS_TOLD = 5
@@ -99,3 +100,6 @@ def _rest(console: Console, found: Grid, findings: Sequence[Finding]) -> None:
     console.print(f"\nMarks: {LEGEND}")
     console.print(f"{len(findings) - shown} answers that decide nothing are folded{also}. --all prints every one.")
     console.print(compliance.NOMINAL)
+    for entry in findings:
+        if entry.outcome is Outcome.FAIL and "; brought by " in entry.reason and not exempts(entry):
+            console.print(f"{entry.alloy}, {entry.rule_id}: {entry.reason}.")

@@ -28,6 +28,7 @@ OFFERED: Mapping[str, str] = MappingProxyType(
         "WeightedSumModel": "confirms the project's own additive score on values already anchored to 0..1",
         "TOPSIS": "a widely taught second opinion; always vector-scaled, so that no unit outweighs the weights",
         "VIKOR": "a second opinion that looks at the worst regret; it scales raw values itself",
+        "SPOTIS": "distance to the ideal on fixed bounds: independent of the list, straight lines between the anchors",
     }
 )
 _SPREAD = "describes the spread of the current list, never importance"
@@ -44,7 +45,7 @@ NOT_OFFERED: Mapping[str, str] = MappingProxyType(
             ("COPRAS", "refuses a matrix without a criterion to minimise"),
             ("MAIRCA", "refuses negative values and a criterion that is zero throughout"),
             ("RatioMOORA ReferencePointMOORA SimplifiedPROBID RAM MABAC ELECTRE2", "adds no new view"),
-            ("ERVD RIM SPOTIS", "needs reference points; with the anchors it only repeats the additive score"),
+            ("ERVD RIM", "needs reference points; with the anchors it only repeats the additive score"),
             ("EqualWeighter", "equal weights are a statement about importance, which a person must make"),
             ("StdWeighter EntropyWeighter MEREC GiniWeighter", _SPREAD),
             ("CRITIC Critic", f"{_SPREAD}; a constant criterion makes all its weights NaN"),

@@ -5,7 +5,9 @@ of `data/classes/`, in order of its number, whose conditions the brief meets.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
+from math import inf
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
@@ -13,8 +15,11 @@ from pydantic import BaseModel, ConfigDict
 from selector.brief import Brief, Preference
 from selector.datafiles import data_folder, read_toml
 from selector.errors import Fault, InputError
-from selector.fields import Points
+from selector.fields import UNKNOWN, Points
 from selector.scoring.criteria import ADD_UP_TO_A_CONSTANT, CRITERIA
+from selector.scoring.values import direction
+
+GRADES = "the grade of evidence is no criterion: its interval already carries it"
 
 
 class _Table(BaseModel):
@@ -28,17 +33,26 @@ class PresetPreference(_Table):
     points: Points
     swing: float
     reason: str
+    limit_reason: str = UNKNOWN
+
+
+class Between(_Table):
+    """A range that a number of the brief must lie in, in that field's unit."""
+
+    least: float = -inf
+    most: float = inf
 
 
 class Preset(_Table):
-    """Anchors and weights for one kind of product."""
+    """Anchors and weights for one kind of product; `when` holds, by field, the values that are met or a range."""
 
     id: str
     order: int
     title: str
     author: str
+    set_on: date
     reason: str
-    when: dict[str, Any]
+    when: dict[str, tuple[Any, ...] | Between]
     preference: tuple[PresetPreference, ...]
 
 
@@ -49,6 +63,10 @@ class Weighing:
     origin: str
     preferences: tuple[Preference, ...]
 
+    def points_of(self, criterion: str) -> Points:
+        """Return the anchors of a criterion that is weighed."""
+        return next(entry.points for entry in self.preferences if entry.criterion == criterion)
+
 
 @cache
 def presets() -> tuple[Preset, ...]:
@@ -58,12 +76,15 @@ def presets() -> tuple[Preset, ...]:
     return tuple(sorted(loaded, key=lambda preset: preset.order))
 
 
-def _meets(brief: Brief, conditions: dict[str, Any]) -> bool:
+def _meets(brief: Brief, conditions: dict[str, tuple[Any, ...] | Between]) -> bool:
     for path, allowed in conditions.items():
         value: Any = brief
         for step in path.split("."):
             value = getattr(value, step)
-        if value not in allowed:
+        if isinstance(allowed, Between):
+            if not isinstance(value, int | float) or not allowed.least <= value <= allowed.most:
+                return False  # what is not known meets nothing
+        elif value not in allowed:
             return False
     return True
 
@@ -92,6 +113,8 @@ def weighing(brief: Brief) -> Weighing:
             swing=entry.swing,
             reason=entry.reason,
             author=preset.author,
+            set_on=preset.set_on,
+            limit_reason=entry.limit_reason,
         )
         for entry in preset.preference
     )
@@ -100,11 +123,17 @@ def weighing(brief: Brief) -> Weighing:
 
 def check(preferences: tuple[Preference, ...]) -> None:
     """Refuse preferences that name no criterion, count one thing twice or weigh nothing; all faults at once."""
-    faults = [
-        Fault(f"preferences[{index}].criterion", "is not a criterion", entry.criterion, ", ".join(CRITERIA))
-        for index, entry in enumerate(preferences)
-        if entry.criterion not in CRITERIA
-    ]
+    faults = []
+    for index, entry in enumerate(preferences):
+        where = f"preferences[{index}]"
+        if entry.criterion not in CRITERIA:
+            # What is little known shows in the width of its interval already; to weigh it too would count it twice.
+            remedy = GRADES if any(word in entry.criterion.lower() for word in ("grade", "evidence", "source")) else ""
+            allowed = ", ".join(CRITERIA)
+            faults.append(Fault(f"{where}.criterion", "is not a criterion", entry.criterion, allowed, remedy))
+        elif entry.order_only and (direction(entry.points) == "peak" or not CRITERIA[entry.criterion].levels):
+            allowed = "a criterion of named levels, its points rising or falling"
+            faults.append(Fault(f"{where}.order_only", "has no order to go by", entry.criterion, allowed))
     weighed = [entry.criterion for entry in preferences if entry.swing > 0]
     if set(weighed) >= ADD_UP_TO_A_CONSTANT:
         faults.append(

@@ -2,7 +2,7 @@
 
 The sum is accumulated column by column in a fixed order, so that a row's score does not depend on which other rows are
 there: adding, removing, repeating or permuting alloys leaves every other score identical to the last bit. Validity:
-criteria that are preferentially independent; see docs/scoring.md.
+criteria that are preferentially independent; see docs/weighing.md.
 """
 
 from collections.abc import Sequence

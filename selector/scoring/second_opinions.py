@@ -1,7 +1,8 @@
 """Other people's ranking methods on the same list, shown only to see where they disagree.
 
 TOPSIS and VIKOR take their yardstick from the list itself: adding or removing an alternative can change
-the order of the others. They never decide; the label of every result says so.
+the order of the others. SPOTIS on fixed bounds does not. They never decide; the label of every result says what the
+order depends on.
 """
 
 import warnings
@@ -32,9 +33,9 @@ class SecondOpinion:
     Parameters
     ----------
     method : str
-        A key of `gate.OFFERED`.
+        A key of `gate.OFFERED`, "PROMETHEE II" or "Geometric value".
     label : str
-        For a heading; says that the order is relative to this list.
+        For a heading; says whether the order is relative to this list.
     alternatives : tuple of str, length m
         In the order given.
     ranks : tuple of int, length m
@@ -53,20 +54,30 @@ class SecondOpinion:
     note: str
 
 
-def evaluate(method: str, matrix: "DecisionMatrix") -> dict[str, NDArray[np.float64]]:
+def evaluate(
+    method: str,
+    matrix: "DecisionMatrix",
+    bounds: NDArray[np.float64] | None = None,
+    ideals: NDArray[np.float64] | None = None,
+) -> dict[str, NDArray[np.float64]]:
     """Return the scores of one offered method; never the library's ranks, which split equal scores.
 
     Parameters
     ----------
-    method : {"WeightedSumModel", "TOPSIS", "VIKOR"}
+    method : {"WeightedSumModel", "TOPSIS", "VIKOR", "SPOTIS"}
         TOPSIS runs on vector-scaled values with the Euclidean metric, VIKOR on raw values with v = 0.5.
     matrix : skcriteria.DecisionMatrix
         Passed through the gate again, wherever it comes from.
+    bounds : array, shape (n, 2), optional
+        Fixed bounds of SPOTIS, rising; without them it would take them from the list, which is refused.
+    ideals : array, shape (n,), optional
+        Best levels of SPOTIS, within the bounds.
 
     Returns
     -------
     dict of str to array, shape (m,)
-        `score` or `closeness` (higher is better), or VIKOR's `s`, `r` and `q` (lower is better).
+        `score` or `closeness` (higher is better), VIKOR's `s`, `r` and `q`, or the `distance` of SPOTIS (lower is
+        better).
 
     Raises
     ------
@@ -78,8 +89,11 @@ def evaluate(method: str, matrix: "DecisionMatrix") -> dict[str, NDArray[np.floa
         fault = Fault("method", f"is not offered: {reason}", shown(method), ", ".join(OFFERED))
         raise InputError("the request for a ranking method", [fault])
     matrix = restricted(matrix, list(matrix.matrix.columns))
+    if method == "SPOTIS" and (bounds is None or ideals is None):
+        raise InputError("the request for a ranking method", [Fault("SPOTIS", "lacks fixed bounds and ideal levels")])
 
     from skcriteria.agg.simple import WeightedSumModel
+    from skcriteria.agg.spotis import SPOTIS
     from skcriteria.agg.topsis import TOPSIS
     from skcriteria.agg.vikor import VIKOR
     from skcriteria.preprocessing.scalers import VectorScaler
@@ -93,6 +107,8 @@ def evaluate(method: str, matrix: "DecisionMatrix") -> dict[str, NDArray[np.floa
             elif method == "TOPSIS":
                 scaled = VectorScaler(target="matrix").transform(matrix.replace(matrix=_unit_sized(matrix)))
                 found = {"closeness": TOPSIS().evaluate(scaled).extra_["similarity"]}
+            elif method == "SPOTIS":
+                found = {"distance": SPOTIS().evaluate(matrix, bounds=bounds, isp=ideals).extra_["score"]}
             else:
                 extra = VIKOR(v=VIKOR_V).evaluate(matrix.replace(matrix=_unit_sized(matrix))).extra_
                 found = {"s": extra["s_k"], "r": extra["r_k"], "q": extra["q_k"]}
@@ -228,8 +244,19 @@ def _opinion(
     method: str, alternatives: Sequence[str], scores: NDArray[np.float64], merit: NDArray[np.float64], note: str
 ) -> SecondOpinion:
     """Return the result ranked by merit, and labelled so that nobody forgets what the order is relative to."""
+    return opinion(method, f"{method}, relative to this list", alternatives, scores, merit, note)
+
+
+def opinion(
+    method: str,
+    label: str,
+    alternatives: Sequence[str],
+    scores: NDArray[np.float64],
+    merit: NDArray[np.float64],
+    note: str,
+) -> SecondOpinion:
+    """Return a result ranked by merit, higher is better, in competition ranks."""
     ranks = tuple(competition_ranks(merit).tolist())
-    label = f"{method}, relative to this list"
     return SecondOpinion(method, label, tuple(alternatives), ranks, tuple(scores.tolist()), note)
 
 

@@ -5,6 +5,7 @@ two levels beyond one anchor look alike to the score.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -44,3 +45,20 @@ def direction(points: Points) -> str:
     if worths == sorted(worths):
         return "higher"
     return "lower" if worths == sorted(worths, reverse=True) else "peak"
+
+
+def levels_worth(target: float, points: Points) -> tuple[float, ...]:
+    """Return the levels at which a curve takes a worth, rising: one a piece, and both ends of a flat piece.
+
+    Parameters
+    ----------
+    target : float
+        0 to 100.
+    points : sequence of (level, worth)
+        Levels rising. Beyond the anchors the curve is flat; there only the anchor itself is given.
+    """
+    found: set[float] = set()
+    for (x0, w0), (x1, w1) in pairwise(points):
+        if min(w0, w1) <= target <= max(w0, w1):
+            found |= {x0, x1} if w0 == w1 else {x0 + (x1 - x0) * (target - w0) / (w1 - w0)}
+    return tuple(sorted(found))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from selector.brief import Brief, Preference
+from selector.scoring import order_only
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.presets import Weighing
 from selector.scoring.ranking import Matrix, Scores, normalised, scored
@@ -55,8 +56,12 @@ def weigh(brief: Brief, screened: Sequence[Screened], how: Weighing) -> Weighed:
     for i, row in enumerate(levels):
         for j, (level, entry) in enumerate(zip(row, chosen, strict=True)):
             if level.low is not None and level.high is not None:
-                low[i, j], high[i, j] = worth_bounds(level.low, level.high, entry.points)
-            if level.value is not None:
+                bounds = order_only.bounds if entry.order_only else worth_bounds
+                low[i, j], high[i, j] = bounds(level.low, level.high, entry.points)
+            if level.value is not None and entry.order_only:
+                # Only the worst and the best level are placed; any other has bounds and no worth.
+                central[i, j] = low[i, j] if low[i, j] == high[i, j] else np.nan
+            elif level.value is not None:
                 central[i, j] = worth(level.value, entry.points)
                 beyond[i, j] = clipped(level.value, entry.points)
     return Weighed(chosen, weights, levels, central, low, high, scored(central, low, high, weights), beyond)

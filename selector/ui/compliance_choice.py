@@ -296,6 +296,8 @@ def _traces(
         ppm = _ppm(where, content, faults)
         if not _element(where, symbol, faults) or ppm is None:
             continue
+        if symbol in (for_all if not names else dict(own.get(names[0], ()))):
+            faults.append(Fault(where, "measures an element for the second time", shown(symbol), "each element once"))
         if not names:
             for_all[symbol] = ppm
         elif names[0] in alloys:
@@ -310,7 +312,7 @@ def _number(where: str, text: str, least: float, most: float, unit: str, faults:
         return None
     try:
         number = float(exact(text.strip()))
-    except (ValueError, ZeroDivisionError):
+    except (ValueError, ZeroDivisionError, OverflowError):
         faults.append(Fault(where, "is not a number", shown(text), f"{least:g} to {most:g} {unit}".strip()))
         return None
     if not least <= number <= most:

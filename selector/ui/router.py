@@ -19,6 +19,8 @@ def run() -> None:
             st.Page(PAGES / "shortlist.py", title="Shortlist", default=True),
             st.Page(PAGES / "brief.py", title="Brief"),
             st.Page(PAGES / "challenge.py", title="Challenge"),
+            st.Page(PAGES / "how_sure.py", title="How sure"),
+            st.Page(PAGES / "panel.py", title="Panel"),
             st.Page(PAGES / "compliance.py", title="Compliance"),
             st.Page(PAGES / "melting.py", title="Melting"),
             st.Page(PAGES / "alloys.py", title="Alloys"),

@@ -13,15 +13,19 @@ from selector.composition import from_mapping
 
 pytestmark = pytest.mark.benchmark
 ALLOYS = 1000
-MOST_S = 8.0
+AIM_S = 1.0  # of processor time, on a quiet machine
+MOST_S = 4.0
+ELEMENTS = ("Ag", "Cu", "Bi", "Pb", "Sb", "In", "Cd", "Ni", "Zn", "Au")
 
 
 def thousand():
+    """Return random alloys of two to six elements, hardly two of them with a content in common."""
     chance = random.Random(5)
     found = {}
     for index in range(ALLOYS):
-        parts = {"Ag": chance.randint(1, 50) / 10, "Cu": chance.randint(1, 20) / 10}
-        parts[chance.choice(["Bi", "Pb", "Sb", "In", "Cd", "Ni"])] = chance.randint(1, 900) / 10
+        parts = {
+            element: chance.randint(1, 80_000) / 10_000 for element in chance.sample(ELEMENTS, chance.randint(1, 5))
+        }
         found[f"alloy {index}"] = from_mapping(parts, balance="Sn")
     return found
 
@@ -29,9 +33,10 @@ def thousand():
 def test_a_thousand_alloys_against_all_rules():
     alloys, rules = thousand(), all_rules()
     asked = context(date(2026, 11, 25), equipment="consumer", judged="joint")
-    begin = time.perf_counter()
+    begin = time.process_time()
     findings = evaluate_all(alloys, asked)
-    seconds = time.perf_counter() - begin
+    seconds = time.process_time() - begin
     assert len(findings) == ALLOYS * len(rules)
-    print(f"\n{ALLOYS / seconds:.0f} alloys a second, {len(findings)} findings in {seconds:.2f} s")
+    told = f"{ALLOYS / seconds:.0f} alloys a second, {len(findings)} findings in {seconds:.2f} s of processor time"
+    print(f"\n{told}; the aim is {AIM_S:g} s")
     assert seconds < MOST_S

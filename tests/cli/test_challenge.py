@@ -273,3 +273,69 @@ def test_a_brief_that_is_not_there_ends_with_2(run):
     done = run("challenge", "SAC305", "skin-pach")
     assert (done.code, done.out) == (2, "")
     assert "'skin-pach'; allowed: motor-drive, river-logger, skin-patch" in done.err
+
+
+# ---- the one measurement ----
+
+
+def width_after(low, high, weights, row, i, j, worth):
+    """Return how far open the place of a row is once one worth is known."""
+    from selector.scoring.ranking import Scores, accumulated, rank_bounds
+
+    bottom, top = low.copy(), high.copy()
+    bottom[i, j] = top[i, j] = worth
+    scores = accumulated(bottom, weights)
+    best, worst = rank_bounds(Scores(scores, scores, accumulated(top, weights)))
+    return worst[row] - best[row]
+
+
+@pytest.mark.parametrize(
+    ("alloy", "brief", "subject"),
+    [("SAC305", "motor-drive", "SAC305"), ("Bi-42Sn", "skin-patch", "Bi-42Sn"), ("SAC305", "skin-patch", None)],
+)
+def test_the_measurement_is_the_one_that_narrows_a_place_most(alloy, brief, subject, asked, run):
+    """By brute force over a fine grid of outcomes of every open figure."""
+    import numpy as np
+
+    from selector.findings import title_of
+    from selector.robustness import table
+
+    found = asked(alloy, brief)
+    admitted = decide(read(shipped(brief)), load()).admitted
+    low, high, weights = table(decide(read(shipped(brief)), load()))
+    names = [entry.alloy.id for entry in admitted]
+    row = names.index(subject or found["replacement"])
+    now = width_after(low, high, weights, row, 0, 0, low[0, 0]) if low[0, 0] == high[0, 0] else None
+    means = {}
+    for i, j in np.argwhere(high > low):
+        outcomes = low[i, j] + (high[i, j] - low[i, j]) * (np.arange(100) + 0.5) / 100
+        means[i, j] = np.mean([width_after(low, high, weights, row, i, j, worth) for worth in outcomes])
+    told = re.fullmatch(
+        r"(.+) of (\S+): now (.+)\. Under these weights the place of (\S+) is open by (\d+), and would be by ([\d.]+)"
+        r" on average after it(, and settled in \d+ % of outcomes)?; no other open figure narrows it more",
+        found["measurement"],
+    )
+    assert told
+    i, j = next(
+        (i, j) for i, j in means if names[i] == told[2] and title_of(admitted[i].shares[j].criterion) == told[1]
+    )
+    assert told[3] == admitted[i].shares[j].level.text
+    assert told[4] == names[row]
+    assert now in (None, int(told[5]))
+    assert float(told[6]) == pytest.approx(means[i, j], abs=0.15)
+    assert means[i, j] <= min(means.values()) + 0.1
+    assert squeezed(f"The one measurement that matters most: {found['measurement']}.") in squeezed(
+        run("challenge", alloy, brief).out
+    )
+
+
+def test_where_no_figure_narrows_anything_it_says_so(asked):
+    from selector.robustness import narrowing
+
+    decision = decide(read(shipped("skin-patch")), load())
+    for entry in decision.admitted[::3]:
+        told = asked(entry.alloy.id, "skin-patch")["measurement"]
+        if narrowing(decision, entry):
+            assert "Under these weights" in told
+        else:
+            assert told == f"none: no single figure, measured alone, would narrow the place of {entry.alloy.id}"

@@ -146,6 +146,10 @@ def test_the_three_questions_of_the_issue(run):
         (("SAC305", *DAY, "--trace", "Xx=450ppm"), "'Xx'"),
         (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'Pb=manyppm'"),
         (("SAC305", *DAY, "--ban", "Sb"), "--ban: cannot be read"),
+        (("SAC305", *DAY, "--ban", "Sb=-5ppm"), "limit of a ban, Sb: lies outside the range"),
+        (("SAC305", *DAY, "--ban", "Sb=5ppm", "--ban", "Sb=5000ppm"), "--ban: is given twice"),
+        (("SAC305", *DAY, "--trace", "Pb=2000ppm", "--trace", "Pb=450ppm"), "--trace: is given twice"),
+        (("SAC305", *DAY, "--figure", "flux_percent=150"), "flux_percent: leaves no metal"),
         (("SAC305", *DAY, "--figure", "mood=3"), "'mood'"),
         (("SAC305", *DAY, "--joint", "jam"), "'jam'"),
         (("SAC305", "--brief", "motor-drive", "--market", "JP"), "names none of the markets"),
@@ -170,3 +174,56 @@ def test_rules_lists_every_set_with_days_and_sources(run):
     listed = json.loads(run("rules", "--json").out)
     assert sum(len(entry["rules"]) for entry in listed) == len(all_rules())
     assert all(rule["source"] and rule["how_read"] for entry in listed for rule in entry["rules"])
+
+
+def test_a_joint_is_judged_whole_and_names_what_brings_the_lead(run):
+    asked = ("--market", "EU", "--on", "2027-07-01", "--equipment", "consumer", "--json")
+    mixed = ("--mass", "1.0mg", "--with", "finish=Sn63Pb37:0.05mg", "--with", "ball=SAC305:0.9mg")
+    done = run("comply", "Sn-58Bi", *asked, *mixed)
+    assert done.code == 1
+    found = {entry["rule_id"]: entry for entry in json.loads(done.out)}
+    # 0.05 mg of 37 % lead in 1.95 mg of metal.
+    assert found["EU-ROHS-PB"]["measured_ppm"] == pytest.approx(1e6 * 0.05 * 0.37 / 1.95)
+    assert found["EU-ROHS-PB"]["outcome"] == "fail"
+    assert "finish" in found["EU-ROHS-PB"]["reason"]
+    assert found["JOINT-PB-BI-IN"]["outcome"] == "fail"
+    assert "lead meets bismuth" in found["JOINT-PB-BI-IN"]["reason"]
+    clean = run("comply", "Sn-58Bi", *asked, "--mass", "1.0mg", "--with", "ball=SAC305:0.9mg")
+    assert {e["rule_id"]: e["outcome"] for e in json.loads(clean.out)}["JOINT-PB-BI-IN"] == "pass"
+
+
+def test_every_fault_of_a_joint_is_told_at_once(run):
+    done = run(
+        *("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1.0"),
+        *("--with", "finish=Sn63Pb37:0.05", "--with", "a=Xx:-1mg", "--with", "solder=SAC305:1mg"),
+        *("--with", "nonsense"),
+    )
+    assert done.code == 2
+    for told in ("--mass", "finish=Sn63Pb37:0.05", "'Xx'", "'solder'", "'nonsense'", "NAME=ALLOY:MASSmg"):
+        assert told in done.err, told
+    alone = run("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1mg")
+    assert alone.code == 2
+    assert "--with" in alone.err
+
+
+def test_what_was_measured_is_of_the_solder_and_not_of_its_joint(run):
+    asked = ("SAC305", "--market", "EU", "--on", "2027-07-01", "--equipment", "consumer", "--trace", "Pb=900ppm")
+    assert run("comply", *asked).code == 0
+    done = run("comply", *asked, "--mass", "30mg", "--with", "finish=Sn63Pb37:0.05mg", "--json")
+    found = {entry["rule_id"]: entry for entry in json.loads(done.out)}
+    assert (done.code, found["EU-ROHS-PB"]["outcome"]) == (1, "fail")
+    assert found["EU-ROHS-PB"]["measured_ppm"] == pytest.approx((900 * 30 + 370_000 * 0.05) / 30.05)
+
+
+def test_a_name_cannot_write_to_the_terminal(run, tmp_path):
+    sheet = tmp_path / "sheet.csv"
+    assert run("sheet", "SAC305", "-o", sheet, *DAY).code == 0
+    text = sheet.read_text(encoding="utf-8").replace("sheet,sheet of,SAC305", "sheet,sheet of,\x1b[31mred")
+    sheet.write_text(text, encoding="utf-8")
+    done = run("comply", sheet, *DAY)
+    assert done.code == 0, done.err
+    assert "\\x1b[31mred" in done.out
+    assert "\x1b" not in done.out
+    joined = run("comply", "SAC305", *DAY, "--mass", "1mg", "--with", "\x1b[31mred=SAC305:1mg")
+    assert (joined.code, joined.out) == (2, "")
+    assert "\x1b" not in joined.err

@@ -181,6 +181,21 @@ def test_files_that_are_no_decisions_are_named_with_the_reason(run, folder, tmp_
     assert "notes.txt: is no saved decision by its ending" in run("comply", "--recheck", tmp_path).out
 
 
+def test_a_file_cannot_write_to_the_terminal_or_stop_the_rest(run, folder, tmp_path):
+    """Half a character that JSON can escape, and an escape sequence in a title or in the name of a file."""
+    good = next(folder.rglob("*.html")).read_text(encoding="utf-8")
+    sheet = json.loads(re.search(r"<script type=.application/json.*?>(.*?)</script>", good, re.DOTALL)[1])
+    named = {key: value for key, value in sheet.items() if key != "brief"}
+    (tmp_path / "half.json").write_text(json.dumps({**named, "alloy": "\ud800"}), encoding="utf-8")
+    (tmp_path / "\x1b[31mred.json").write_text(json.dumps({**named, "alloy": "\x1b[2Jgone"}), encoding="utf-8")
+    for more in ((), ("--csv",), ("--json",)):
+        done = run("comply", "--recheck", tmp_path, *more)
+        assert done.code == 0, done.err
+        assert "\x1b" not in done.out
+        assert "[31mred.json" in done.out
+        assert "holds JSON that cannot be read" in done.out
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

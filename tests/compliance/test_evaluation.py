@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from selector.compliance.context import Ban, context
+from selector.compliance.context import JUDGED, Ban, context
 from selector.compliance.evaluation import ban_rule, evaluate, evaluate_all
 from selector.compliance.finding import Why
 from selector.compliance.reach import change_days
-from selector.compliance.rulesets import EXEMPTING, UNCONFIRMED, all_rules, rule
+from selector.compliance.rulesets import UNCONFIRMED, all_rules, rule
 from selector.composition import from_mapping, parse
 from selector.verdict import Outcome
 
@@ -248,7 +248,7 @@ def test_a_duty_on_the_article_needs_its_mass():
     masses = {"solder_mg": Fraction(10), "article_mg": Fraction(20_000)}
     found = of("EU-REACH-SVHC-PB", "Sn-37Pb", use(judged="article", figures=masses))
     assert (found.outcome, found.measured_ppm) == (Outcome.PASS, 185)
-    absurd = use(judged="article", figures={"solder_mg": Fraction(3), "article_mg": Fraction(2)})
+    absurd = replace(use(judged="article"), figures=(("article_mg", Fraction(2)), ("solder_mg", Fraction(3))))
     assert of("EU-REACH-SVHC-PB", "Sn-37Pb", absurd).outcome is Outcome.UNKNOWN
 
 
@@ -303,7 +303,10 @@ def test_a_ban_of_antimony_is_judged_by_element_limit_and_reason():
 # What never changes an answer
 
 ELEMENTS = ("Pb", "Cd", "Ag", "Sb", "Bi", "Ni", "In")
-contents = st.dictionaries(st.sampled_from(ELEMENTS), st.integers(1, 140_000), max_size=4)
+contents = st.one_of(
+    st.dictionaries(st.sampled_from(ELEMENTS), st.integers(1, 140_000), max_size=4),
+    st.integers(840_000, 999_999).map(lambda ppm: {"Pb": ppm}),  # where exemptions begin
+)
 days = st.dates(date(2004, 1, 1), date(2032, 1, 1))
 applications = st.sampled_from(["unknown", "die attach", "board joint", "lamp", "flip chip"])
 equipment = st.sampled_from(["consumer", "vehicle", "medical device", "space", "unknown"])
@@ -323,14 +326,11 @@ def test_a_verdict_depends_on_no_rule_outside_its_dates(judged, parts, on, appli
         for entry in all_rules()
         if entry.id == judged.id
         or not (
-            entry.effect in EXEMPTING
-            and (
-                (entry.starts and entry.starts > on)
-                or (
-                    entry.after_end == "ended"
-                    and entry.valid_until
-                    and max([entry.valid_until, *(u.latest or u.day for u in entry.until_by_category)]) < on
-                )
+            (entry.starts and entry.starts > on)
+            or (
+                entry.after_end == "ended"
+                and entry.valid_until
+                and max([entry.valid_until, *(u.latest or u.day for u in entry.until_by_category)]) < on
             )
         )
     ]
@@ -338,7 +338,7 @@ def test_a_verdict_depends_on_no_rule_outside_its_dates(judged, parts, on, appli
     assert whole._replace(next_change=None) == part._replace(next_change=None)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(contents, days, applications)
 def test_a_lapsed_exemption_never_gives_a_pass(parts, on, application):
     asked = use(on, application=application, figures=FACTS)
@@ -356,6 +356,35 @@ def test_an_element_of_no_content_changes_nothing(judged, parts, element):
     with_zero = replace(plain, parts=(*plain.parts, (element, Fraction(0)))) if element not in parts else plain
     asked = use(judged="alloy", declared=["Sn", *parts])
     assert evaluate(judged, with_zero, asked, "a") == evaluate(judged, plain, asked, "a")
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from([r for r in all_rules() if r.test in ("max", "below") and r.elements]),
+    st.integers(0, 849_999),
+    st.integers(0, 849_999),
+    days,
+    equipment,
+    st.sampled_from(["joint", "article", "mixture", "certificate", "alloy"]),
+)
+def test_more_of_an_element_never_turns_a_fail_into_a_pass(judged, one, other, on, kind, what):
+    """Under 85 %, where the exemption for much lead begins."""
+    less, more = sorted((one, other))
+    balance = "Sn" if judged.elements[0] != "Sn" else "Cu"
+    asked = use(on, equipment=kind, judged=what, form="wire", declared=[balance], customer=[judged.id])
+    if judged.elements[0] not in ("Be", "Br", "Cl"):
+        then, now = (
+            evaluate(
+                judged,
+                from_mapping({judged.elements[0]: Fraction(ppm) / 10_000} if ppm else {}, balance=balance),
+                asked,
+            )
+            for ppm in (less, more)
+        )
+        assert not (then.outcome is Outcome.FAIL and now.outcome is not Outcome.FAIL)
+        assert (
+            not (then.outcome is not Outcome.PASS and now.outcome is Outcome.PASS) or then.why is Why.CERTIFICATE_NEEDED
+        )
 
 
 WORSE = (Outcome.PASS, Outcome.DUTY, Outcome.UNKNOWN, Outcome.FAIL)
@@ -399,7 +428,7 @@ def test_an_unconfirmed_rule_gives_neither_pass_nor_duty(parts, on):
             assert found.outcome in (Outcome.FAIL, Outcome.UNKNOWN, Outcome.NOT_APPLICABLE), found
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=25)
 @given(st.lists(contents, min_size=1, max_size=4), days)
 def test_many_alloys_at_once_get_the_answers_of_one_alone(many, on):
     asked = use(on, application="die attach", figures=FACTS)
@@ -407,6 +436,16 @@ def test_many_alloys_at_once_get_the_answers_of_one_alone(many, on):
     together = evaluate_all(alloys, asked)
     alone = [evaluate(entry, alloy, asked, name) for name, alloy in alloys.items() for entry in all_rules()]
     assert together == alone
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_many_at_once_tell_neighbours_at_every_limit_apart(order):
+    asked = use(application="die attach", figures=FACTS)
+    limits = sorted({entry.limit_ppm for entry in all_rules() if "Pb" in entry.elements and entry.limit_ppm})
+    alloys = {f"{ppm} ppm": leaded(ppm) for limit in limits for ppm in (limit - 1, limit, limit + 1)}
+    alloys = dict(list(alloys.items())[::order])
+    alone = [evaluate(entry, alloy, asked, name) for name, alloy in alloys.items() for entry in all_rules()]
+    assert evaluate_all(alloys, asked) == alone
 
 
 def test_every_rule_that_changes_says_on_which_days():
@@ -431,8 +470,18 @@ def test_every_rule_that_changes_says_on_which_days():
         ([], {"date_kind": "dreamt"}, "'dreamt'"),
         ([], {"markets": ["Mars"]}, "'Mars'"),
         ([], {"figures": {"mood": Fraction(1)}}, "'mood'"),
-        ([], {"figures": {"current_a": Fraction(-1)}}, "current_a: lies below zero"),
-        ([], {"traces": {"Pb": Fraction(-1)}}, "Pb: lies below zero"),
+        ([], {"figures": {"current_a": Fraction(-1)}}, "current_a: lies outside the range"),
+        ([], {"figures": {"current_a": Fraction(10) ** 400}}, "current_a: lies outside the range"),
+        ([], {"figures": {"flux_percent": Fraction(100)}}, "flux_percent: leaves no metal"),
+        ([], {"figures": {"solder_mg": Fraction(5), "article_mg": Fraction(1)}}, "solder_mg: is more than article_mg"),
+        ([], {"figures": {"solder_mg": Fraction(5), "battery_mg": Fraction(4)}}, "solder_mg: is more than battery_mg"),
+        ([], {"traces": {"Pb": Fraction(-1)}}, "measured content, Pb: lies outside the range"),
+        ([], {"traces": {"Pb": Fraction(1_000_001)}}, "measured content, Pb: lies outside the range"),
+        ([], {"traces": {"Xx": Fraction(1)}}, "measured content: is not of an element"),
+        ([], {"bans": [Ban("Sb", Fraction(-5), "why")]}, "limit of a ban, Sb: lies outside the range"),
+        ([], {"bans": [Ban("Xx", Fraction(5), "why")]}, "limit of a ban: is not of an element"),
+        ([], {"bans": [Ban("Sb", Fraction(5), None)]}, "has a reason that is no text"),
+        ([], {"bans": [Ban("Sb", Fraction(5), "a"), Ban("Sb", Fraction(9), "b")]}, "for the second time"),
     ],
 )
 def test_a_faulty_use_is_told(words, facts, told):
@@ -443,3 +492,10 @@ def test_a_faulty_use_is_told(words, facts, told):
 def test_faults_of_a_use_come_together():
     with pytest.raises(ValueError, match="2 faults"):
         use(NOW, "x", form="foam")
+
+
+@pytest.mark.parametrize("judged", JUDGED)
+def test_a_ban_in_figures_holds_whatever_is_judged(judged):
+    asked = use(NOW, judged=judged, bans=[Ban("Sb", Fraction(1000), "customer's own list")])
+    ban = next(f for f in evaluate_all({"Sn-5Sb": parse("Sn-5Sb")}, asked) if f.rule_id == "CUST-SB")
+    assert (ban.outcome, ban.measured_ppm, ban.limit_ppm) == (Outcome.FAIL, 50_000, 1000)

@@ -49,6 +49,37 @@ def test_two_that_each_break_it_are_both_named_and_neither_alone_is_blamed():
     assert "would do" not in lead.reason
 
 
+def measured(alloy, mass, **traces):
+    return Contributor("solder", parse(alloy), Fraction(mass), tuple((e, Fraction(ppm)) for e, ppm in traces.items()))
+
+
+def test_a_measured_trace_of_the_solder_adds_to_what_the_finish_brings():
+    """900 ppm of 30 mg and 37 % of 0.05 mg: each passes alone, together they are 45.5 ug in 30.05 mg, 1514 ppm."""
+    parts = [measured("SAC305", 30, Pb=900), *given(("finish", "Sn63Pb37", "0.05"))]
+    lead, _ = evaluate_joint([rule("EU-ROHS-PB")], parts, USE)
+    assert lead.measured_ppm == (Fraction(900 * 30) + Fraction(370_000) * Fraction(5, 100)) / Fraction("30.05")
+    assert lead.outcome is Outcome.FAIL
+    assert "without solder or without finish the joint would do" not in lead.reason
+    assert "without finish the joint would do" in lead.reason
+
+
+def test_a_measured_trace_of_the_solder_is_diluted_by_what_holds_none():
+    parts = [measured("SAC305", 1, Pb=1500), *given(("ball", "SAC305", "1"))]
+    lead, _ = evaluate_joint([rule("EU-ROHS-PB")], parts, USE)
+    assert (lead.measured_ppm, lead.outcome) == (750, Outcome.PASS)
+
+
+def test_a_measured_trace_beside_named_lead_never_lifts_the_joint():
+    parts = [measured("Sn-0.2Pb", 1, Pb=10), *given(("ball", "SAC305", "0.01"))]
+    assert evaluate_joint([rule("EU-ROHS-PB")], parts, USE)[0].outcome is Outcome.FAIL
+
+
+@pytest.mark.parametrize(("traces", "outcome"), [({}, "pass"), ({"Pb": 1000}, "pass"), ({"Pb": 1001}, "fail")])
+def test_measured_lead_meets_bismuth_too(traces, outcome):
+    found = metal_stop([measured("SAC305", 10, **traces), *given(("ball", "Sn-58Bi", "1"))], USE)
+    assert found.outcome == outcome
+
+
 def test_shares_add_up_to_the_joint():
     parts = given(PASTE, ("finish", "Sn63Pb37", "0.05"), ("ball", "Sn-37Pb", "1"))
     assert sum(content for _, content in shares(["Pb"], parts)) == joint(parts).ppm("Pb")
@@ -68,16 +99,33 @@ def test_all_rules_of_the_market_are_asked_and_the_joint_is_what_is_judged():
         ("Sn-58Bi", "Sn63Pb37", "fail"),
         ("Sn-58Bi", "SAC305", "pass"),
         ("Sn-3Bi", "Sn63Pb37", "unknown"),
-        ("In-48Sn", "Sn63Pb37", "unknown"),
+        ("In-48Sn", "Sn63Pb37", "fail"),
+        ("Sn-3Bi-3In", "Sn63Pb37", "fail"),
+        ("Sn-4In", "Sn63Pb37", "pass"),
+        ("Sn-58Bi", "Sn-0.1Pb", "pass"),
+        ("Sn-58Bi", "Sn-0.11Pb", "fail"),
+        ("Pb-58Bi", "SAC305", "unknown"),  # by itself, and so meant
         ("SAC305", "Sn63Pb37", "pass"),
     ],
 )
 def test_lead_that_meets_bismuth_or_indium(paste, other, outcome):
     found = metal_stop(given(("paste", paste, "10"), ("ball", other, "1")), USE)
     assert found.outcome == outcome
+    assert (found.kind, found.source) == ("metallurgy", "common practice")
     if outcome != "pass":
-        assert "ball" in found.reason
         assert "paste" in found.reason
+        assert ("ball brings the lead" in found.reason) is (other != "SAC305")
+
+
+def test_lead_with_bismuth_stops_where_the_law_does_not_reach():
+    """Space equipment stands outside RoHS, and still a leaded finish must not meet bismuth."""
+    space = context(date(2026, 11, 25), equipment="space")
+    law, metal = evaluate_joint(
+        [rule("EU-ROHS-PB")], given(("wire", "Sn-58Bi", "9"), ("finish", "Sn63Pb37", "1")), space
+    )
+    assert (law.outcome, metal.outcome) == (Outcome.NOT_APPLICABLE, Outcome.FAIL)
+    assert "bismuth of wire (finish brings the lead)" in metal.reason
+    assert "95 to 98 degC" in metal.reason
 
 
 @pytest.mark.parametrize(

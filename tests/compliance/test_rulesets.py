@@ -128,12 +128,97 @@ def faults_of(tmp_path, text, folder="law"):
         ('source = "s"', 'source = "s"\nscope = [{ applications = ["jam"] }]', "'jam'; allowed"),
         ('source = "s"', 'source = "s"\nscope = [{ equipment = "vehicle" }]', "is not a list"),
         ('source = "s"', 'source = "s"\nscope = [{ conditions = [[{ figure = "mood" }]] }]', "figure"),
+        ("limit_ppm = 1000", "limit_ppm = nan", "R-1: limit_ppm: is not a number"),
+        ("limit_ppm = 1000", "limit_ppm = -5", "R-1: limit_ppm: lies below zero"),
+        ("limit_ppm = 1000", 'limit_ppm = "1000"', "R-1: limit_ppm: is not a number; got '1000'"),
+        ('elements = ["Pb"]', 'elements = "Pb"', "R-1: elements: is not a list"),
+        ('id = "R-1"', "id = 4", "4: id: is not text; got 4; allowed: text in quotes"),
+        ('id = "R-1"\n', "", "rule[0]: id: is missing"),
+        ('source = "s"', 'source = ""', "R-1: source: is empty"),
+        ('how_read = "read"', 'how_read = ""', "R-1: how_read: is empty"),
+        ('source = "s"', 'source = "s"\ncas = "7439-92-2"', "R-1: cas: is no CAS number"),
+        ('source = "s"', 'source = "s"\ncolour = 1', "R-1: colour: is not a field here; got 1; allowed: id, rule_set"),
+        (
+            'source = "s"',
+            'source = "s"\nin_force_from = "soon"',
+            "in_force_from: is not a date; got 'soon'; allowed: a date",
+        ),
+        ('source = "s"', 'source = "s"\nvalid_until = 2027', "R-1: valid_until: is not a date; got 2027"),
+        (
+            'source = "s"',
+            'source = "s"\noff_by_default = "yes"',
+            "off_by_default: is neither true nor false; got 'yes'",
+        ),
+        ('source = "s"', 'source = "s"\nafter_end = "x"', "allowed: 'recheck' or 'ended'"),
+        (
+            'basis = "homogeneous material"',
+            'basis = "goo"',
+            "R-1: basis: is not one of the choices; got 'goo'; allowed: 'article'",
+        ),
+        ('effect = "restrict"', 'effect = "forbid"', "R-1: effect: is not one of the choices; got 'forbid'"),
+        ('source = "s"', 'source = "s"\nscope = 3', "R-1: scope: is not a list; got 3"),
+        ('source = "s"', 'source = "s"\nscope = [3]', "R-1: scope[0]: is not a table; got 3"),
+        (
+            'source = "s"',
+            'source = "s"\nscope = [{ colour = 1 }]',
+            "scope[0].colour: is not a field here; got 1; allowed: starts",
+        ),
+        (
+            'source = "s"',
+            'source = "s"\nscope = [{ equipment = ["boat"] }]',
+            "got 'boat'; allowed: 'household appliance'",
+        ),
+        ('source = "s"', 'source = "s"\nscope = [{ forms = ["foam"] }]', "'foam'; allowed: bar, paste"),
+        (
+            'source = "s"',
+            'source = "s"\nscope = [{ conditions = [[{ figure = "current_a", test = "about", value = 1 }]] }]',
+            "scope[0].conditions[0][0].test: is not one of the choices; got 'about'; allowed: 'at_least' or 'above'",
+        ),
+        (
+            'source = "s"',
+            'source = "s"\notherwise = { unless = "x", effect = "mark-and-disclose" }',
+            "otherwise.unless",
+        ),
+        (
+            'source = "s"',
+            'source = "s"\nuntil_by_category = [{ categories = ["99"], day = 2027-01-01 }]',
+            "until_by_category[0].categories: holds '99'; allowed: 1, 2",
+        ),
+        (
+            'source = "s"',
+            'source = "s"\nfrom_by_category = [{ categories = ["8"], day = 2027-01-01, colour = 1 }]',
+            "allowed: categories, day, latest",
+        ),
+        ("known_to = 2026-11-25\n", "known_to = 2026-11-25\nrule = 3\n#", "rule: is not a list of tables"),
+        ("known_to = 2026-11-25\n", "known_to = 2026-11-25\ncommon = 3\n", "common: is not a table; got 3"),
+        (
+            "known_to = 2026-11-25\n",
+            "known_to = 2026-11-25\nedition = [{ starts = 2027-01-01 }]\n",
+            "instrument: is missing",
+        ),
     ],
 )
 def test_a_fault_of_a_file_is_told(tmp_path, old, new, told):
     text = HEAD + RULE
     assert old in text
+    text = HEAD if "rule = 3" in new else text
     assert told in faults_of(tmp_path, text.replace(old, new, 1))
+
+
+@pytest.mark.parametrize("field", ["scope", "edition", "common", "rule"])
+def test_no_shape_of_a_head_ends_in_a_traceback(tmp_path, field):
+    for value in ("3", '"x"', "[1]", '["x"]', "{ a = 1 }", "true", "2027-01-01"):
+        head = f"{HEAD}{field} = {value}\n"
+        told = faults_of(tmp_path, head if field == "rule" else head + RULE)
+        assert told, value
+
+
+def test_a_message_names_the_file(tmp_path):
+    path = tmp_path / "law" / "odd.toml"
+    path.parent.mkdir()
+    path.write_text(HEAD + RULE.replace('test = "max"', 'test = "about"'), encoding="utf-8")
+    with pytest.raises(InputError, match=r"law/odd\.toml"):
+        read_rule_set(path)
 
 
 def test_an_id_given_twice_is_told_and_faults_come_together(tmp_path):

@@ -133,6 +133,16 @@ def spoilt(path, value):
         (spoilt(["asked", 0, "traces_ppm"], {"Pb": "much"}), "asked[0]: is not a question"),
         (spoilt(["asked", 0, "verdicts", "EU-ROHS-PB"], {"others": "maybe"}), "'maybe'"),
         (spoilt(["asked", 0, "verdicts", "EU-ROHS-PB"], {"fail": ["SAC305"]}), "asked[0]: is not a question"),
+        *(
+            (spoilt(["asked", 0, "bans"], [{"element": "Sb", "limit_ppm": "9", "reason": "r", **wrong}]), told)
+            for wrong, told in (
+                ({"element": "Xx"}, "limit of a ban: is not of an element"),
+                ({"element": []}, "asked[0]: is not a question"),
+                ({"limit_ppm": "-1"}, "limit of a ban, Sb: lies outside the range"),
+                ({"limit_ppm": "1e400"}, "limit of a ban, Sb: lies outside the range"),
+                ({"reason": []}, "has a reason that is no text"),
+            )
+        ),
         (spoilt(["rule_sets"], None), "rule_sets: is not a table"),
     ],
 )

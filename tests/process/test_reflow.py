@@ -337,3 +337,66 @@ def test_the_margin_of_a_failed_oven_rating_is_negative():
     verdict = process_peak(board({"rating_c": 170, "rating_at": "oven"}, oven_above_joint_k=10), EUTECTIC)
     assert verdict.outcome is Outcome.FAIL
     assert verdict.margin == -3
+
+
+# Ratings known only to some kelvin: the liquidus needs 163 degC
+
+
+@pytest.mark.parametrize(
+    ("rating_c", "within_k", "outcome"),
+    [
+        (168, 5, Outcome.PASS),
+        (167.9, 5, Outcome.UNKNOWN),
+        (163, 5, Outcome.UNKNOWN),
+        (158, 5, Outcome.UNKNOWN),
+        (157.9, 5, Outcome.FAIL),
+        (163, 0, Outcome.PASS),
+    ],
+)
+def test_a_limit_inside_its_own_interval_does_not_decide(rating_c, within_k, outcome):
+    part = {"rating_c": rating_c, "rating_plus_minus_k": within_k}
+    assert process_peak(board(part), EUTECTIC).outcome is outcome
+    raw = board({"rating_c": 260}).model_dump()
+    for place in ("base", "adhesive"):
+        raw["board"] |= {f"{place}_limit_c": rating_c, f"{place}_limit_plus_minus_k": within_k}
+        assert process_peak(from_raw(raw), EUTECTIC).outcome is outcome
+
+
+def test_an_open_rating_says_what_would_decide_and_the_edit_admits():
+    part = {"rating_c": 165, "rating_plus_minus_k": 5}
+    verdict = settled(board(part), EUTECTIC)
+    assert verdict.outcome is Outcome.UNKNOWN
+    assert verdict.threshold == "holds if part 0 survives 163 degC, its rating being known to 5 K"
+    assert (verdict.limit, verdict.margin) == (160, -3)
+    (edit,) = verdict.edits
+    assert (edit.path, edit.value, edit.change, edit.unit) == ("parts[0].rating_c", 168, 3, "K")
+    assert edit.text == "raise part 0, known to 5 K, from 165 to 168 degC (+3 K)"
+    failed = settled(board({"rating_c": 150, "rating_plus_minus_k": 5}), EUTECTIC)
+    assert failed.outcome is Outcome.FAIL
+    assert failed.edits[0].value == 168
+    for other in ({"rating_at": "oven"}, {"rating_at": "unknown"}):
+        settled(board({**part, **other}, oven_above_joint_k="unknown"), EUTECTIC)
+    settled(board({"rating_plus_minus_k": 5}), EUTECTIC)
+    by_hand = board({**part, "rating_at": "unknown"}, heating="hand")
+    assert process_peak(by_hand, EUTECTIC).outcome is Outcome.UNKNOWN
+    assert process_peak(board({"rating_c": 168, "rating_plus_minus_k": 5, "rating_at": "unknown"}, heating="hand"),
+                        EUTECTIC).outcome is Outcome.PASS  # fmt: skip
+
+
+def test_headroom_covers_the_intervals_of_limit_and_liquidus():
+    # The first part decides in the middle and at its low end; at the high end it is the second.
+    brief = board({"rating_c": 200, "rating_plus_minus_k": 10}, {"rating_c": 205})
+    assert headroom(brief, EUTECTIC) == (37, 27, 42)
+    assert headroom(brief, liquidus(140, 138, 141)) == (35, 24, 42)
+    assert (lowest_limit(brief)[0].name, lowest_limit(brief)[1]) == ("part 0", 190)
+
+
+@given(st.floats(100, 300), st.floats(0, 20), st.floats(0, 20))
+def test_a_looser_rating_never_admits(rating_c, within_k, more_k):
+    def outcome(width):
+        return process_peak(board({"rating_c": rating_c, "rating_plus_minus_k": width}), SAC).outcome
+
+    if outcome(within_k) is not Outcome.PASS:
+        assert outcome(within_k + more_k) is not Outcome.PASS
+    if outcome(within_k) is Outcome.UNKNOWN:
+        assert outcome(within_k + more_k) is Outcome.UNKNOWN

@@ -38,6 +38,15 @@ def test_only_the_markets_asked_about_and_only_from_the_year_the_rules_are_known
     assert {change.market for change in calendar([])} >= {"EU", "China", "Minnesota", "world"}
 
 
+def test_a_state_shares_the_days_of_its_country():
+    federal = {change.rules for change in calendar(["US"], since=date(2000, 1, 1)) if change.market == "US"}
+    assert federal
+    for state in ("California", "Minnesota"):
+        found = calendar([state], since=date(2000, 1, 1))
+        assert {change.rules for change in found if change.market == "US"} == federal
+        assert {change.market for change in found} <= {state, "US", "world"}
+
+
 def test_what_never_reaches_a_metal_is_no_change():
     told = {name for change in calendar([], since=date(2000, 1, 1)) for name in change.rules}
     assert "CN-ROHS-DEHP" not in told

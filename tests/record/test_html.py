@@ -99,7 +99,7 @@ def test_its_json_reads_back_as_the_brief(records, name):
 
 
 def test_charts_stand_in_it_as_drawings(records):
-    assert records["skin-patch"].count("<svg") == 3
+    assert records["skin-patch"].count("<svg") == 4
     assert records["river-logger"].count("<svg") == 2
 
 

@@ -65,15 +65,16 @@ def test_a_measured_trace_is_used_in_the_verdict(ppm, outcome, margin):
     assert not any("no trace is measured" in text for text in found.cautions)
 
 
-def test_a_measured_constituent_stands_above_the_nominal_one():
+def test_a_measured_constituent_hides_no_nominal_one():
     found = made("Sn-37Pb", traces={"Pb": Fraction(800)})
     assert [(e.element, e.basis, e.judged) for e in found.contents] == [
         ("Sn", "nominal", True),
-        ("Pb", "nominal", False),
+        ("Pb", "nominal", True),
         ("Pb", "measured", True),
     ]
-    assert "Pb is judged as measured: 800 ppm measured, 370000 nominal" in found.cautions
-    assert str(verdict(found, "EU-ROHS-PB").outcome) == "pass"
+    told = "Pb is judged as measured and as nominal, the worse answer holds: 800 ppm measured, 370000 nominal"
+    assert told in found.cautions
+    assert str(verdict(found, "EU-ROHS-PB").outcome) == "fail"
 
 
 def test_several_contexts_say_each_rule_once():
@@ -102,6 +103,12 @@ def test_several_contexts_say_each_rule_once():
 def test_what_is_wrong_with_a_certificate_is_a_caution_in_words(given, told):
     cautions = made(given=given, traces={"Pb": Fraction(450)}).cautions
     assert cautions == () if told is None else any(text.startswith(told) for text in cautions)
+
+
+def test_a_sheet_with_bans_says_that_it_is_for_that_customer_alone():
+    cautions = made(bans=(Ban("Sb", Fraction(1000), "own list"), Ban("Ag", Fraction(10), "cost"))).cautions
+    assert "the sheet holds a customer's bans on Sb, Ag: it is for that customer alone" in cautions
+    assert not any("customer" in text for text in made().cautions)
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """The gate in front of scikit-criteria: what it lets through, what it refuses and in which words.
 
-Traps are numbered as in the project's notes on decision scoring. Traps 22 to 30 belong to other libraries,
-which the project does not use, so no caller can meet them.
+Traps are numbered as in the project's notes on decision scoring. Traps 22 to 30 belong to other libraries, which the
+project does not use; test_traps_elsewhere.py shows that our own functions answer rightly or refuse.
 """
 
 import importlib

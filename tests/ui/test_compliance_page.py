@@ -139,7 +139,11 @@ def test_what_an_antimony_ban_leaves_above_200_degc():
 
 WRONG = {
     "on": {"soon": "As of: is not a day; got 'soon'"},
-    "onset": {"hot": "Remelt onset at least: is not a number; got 'hot'", "4000": "lies outside the range; got '4000'"},
+    "onset": {
+        "hot": "Remelt onset at least: is not a number; got 'hot'",
+        "4000": "lies outside the range; got '4000'",
+        "1e400": "is not a number",
+    },
     "bans": {
         "Sb": "Ban, line 1: has no limit",
         "Sb 1000 a\nSb 900 b": "Ban, line 2: bans an element for the second time",
@@ -150,6 +154,8 @@ WRONG = {
         "Pb lots": "Trace, line 1: is not a number of ppm",
         "a b c d": "Trace, line 1: cannot be read",
         "Sn-3In Pb 450": "names no alloy that is judged",
+        "Pb 2000\nPb 450": "Trace, line 2: measures an element for the second time",
+        "SAC305 Pb 2000\nSAC305 Pb 450": "Trace, line 2: measures an element for the second time",
     },
     "typed": {"Sn-99Xx": "Line 1: ", "\n" * 2 + "SAC3O5": "Line 3: "},
 }

@@ -16,7 +16,7 @@ from selector.datafiles import parse_toml
 from selector.ui import state
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("shortlist", "brief", "challenge", "compliance", "melting", "alloys")
+PAGES = ("shortlist", "brief", "challenge", "how_sure", "panel", "compliance", "melting", "alloys")
 
 
 def opened(page="shortlist", **query):
@@ -88,7 +88,7 @@ def test_it_opens_on_the_skin_patch_with_its_finding():
 
 def test_every_chart_has_a_finding_as_text():
     charts = opened().get("vega_lite_chart")
-    assert len(charts) == 3
+    assert len(charts) == 4
     assert all(len(chart.proto.alt) > 20 for chart in charts)
 
 

@@ -16,7 +16,7 @@ from selector.ui import state
 from selector.ui.decisions import decided
 from selector.ui.say import plain
 from selector.ui.typed import cell_text, field_text, read_cell, read_field
-from selector.ui.views import moved
+from selector.ui.views import anchors, moved
 
 NOT_KNOWN = "not known"
 GROUPS = (
@@ -35,7 +35,17 @@ GROUPS = (
         ),
     ),
     ("Service", ("service.minimum_c", "service.maximum_c", "service.cyclic_range_k", "service.cycles_per_day")),
-    ("Board", ("board.base", "board.base_limit_c", "board.adhesive", "board.adhesive_limit_c")),
+    (
+        "Board",
+        (
+            "board.base",
+            "board.base_limit_c",
+            "board.base_limit_plus_minus_k",
+            "board.adhesive",
+            "board.adhesive_limit_c",
+            "board.adhesive_limit_plus_minus_k",
+        ),
+    ),
     (
         "Process",
         (
@@ -54,6 +64,7 @@ COLUMNS = {
         "name",
         "kind",
         "rating_c",
+        "rating_plus_minus_k",
         "rating_at",
         "finish",
         "ball_alloy",
@@ -94,6 +105,7 @@ def show() -> None:
         st.rerun()
     with top:
         _summary(case)
+    anchors.show(case)
     _files(case)
 
 

@@ -4,15 +4,15 @@ import pandas as pd
 import streamlit as st
 
 from selector.decision import Candidate, Decision
-from selector.figures import figure, levels
+from selector.figures import figure
 from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
 from selector.record import charts
-from selector.record.html import decision_html, missing
+from selector.record.html import decision_html
 from selector.ui import state
 from selector.ui.charts import draw
 from selector.ui.decisions import catalogue, decided
 from selector.ui.say import plain
-from selector.ui.views import moved
+from selector.ui.views import moved, order
 from selector.ui.views.evidence import facts
 
 WIDE = st.column_config.TextColumn(width="large")
@@ -21,7 +21,6 @@ GRID_HEAD = 130
 WRAPS_PX = 60
 LIST_HEIGHT_PX = 480
 NARROW = st.column_config.TextColumn(width="small")
-SCORE = st.column_config.NumberColumn(format="%.1f")
 
 
 def show() -> None:
@@ -51,41 +50,11 @@ def show() -> None:
     # A height of its own makes the box scroll sideways on a narrow screen instead of cutting columns off.
     with st.container(height=charts.ROW * len(shown) + GRID_HEAD, border=False):
         draw(charts.screening_grid(shown), "screening", f"Screening grid of {len(shown)} alloys", "content")
-    _order(decision)
+    order.show(decision)
     _undecided(decision)
     _ruled_out(decision)
     _one(decision)
     _hand_over(decision)
-
-
-def _order(decision: Decision) -> None:
-    st.subheader("Order of the admitted")
-    if not decision.admitted:
-        st.info("No alloy is admitted. The nearest to admission stand first below.")
-        return
-    st.caption(
-        "By lower bound of the score, 0 to 100. An alloy with a missing value has bounds and no score. Colours show"
-        " what makes the lower bound; the line runs to the upper one."
-    )
-    text = "; ".join(f"{c.alloy.id} {c.score_low:.0f} to {c.score_high:.0f}" for c in decision.admitted)
-    draw(charts.contributions(decision.admitted), "contributions", f"Score bounds: {text}")
-    rows = [
-        {
-            "place": entry.rank,
-            "alloy": entry.alloy.id,
-            "low": entry.score_low,
-            "score": "none" if entry.score is None else f"{entry.score:.1f}",
-            "high": entry.score_high,
-            "possible places": f"{entry.rank_best} to {entry.rank_worst}",
-            "headroom": entry.verdict("process_peak").margin_text or "none",
-            "ductility": levels(*entry.screened.ductility),
-            "missing": missing(entry),
-        }
-        for entry in decision.admitted
-    ]
-    st.dataframe(
-        pd.DataFrame(rows), hide_index=True, width="stretch", column_config={"low": SCORE, "high": SCORE}, key="order"
-    )
 
 
 def _undecided(decision: Decision) -> None:

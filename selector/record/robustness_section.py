@@ -1,0 +1,103 @@
+"""How sure the order is, as the record tells it: exact answers, sampled chances, other methods, and marks."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from selector.decision import Decision, second_opinions
+from selector.figures import figure
+from selector.record import charts_robustness
+from selector.record.robustness_words import (
+    FIRST,
+    band_rows,
+    challengers,
+    contender_rows,
+    measurement_rows,
+    overturn_lines,
+    place_texts,
+    sentence,
+)
+from selector.robustness import KNOWLEDGE, Robustness, robustness
+from selector.scoring.concordance import W_WARNING
+from selector.scoring.panel import Panel
+from selector.weighing_marks import marks
+
+MOST_PLACES, MOST_ALLOYS, MOST_MEASURED = 14, 20, 8
+
+
+@dataclass(frozen=True)
+class Section:
+    """What the template shows of how sure an order is.
+
+    Parameters
+    ----------
+    found : Robustness
+    sentence, known, drawn : str
+    places : tuple of str
+        Headings of the chances.
+    chances : tuple of (alloy, ((text, share), ...))
+    contenders, bands, measurements : list of rows
+    challengers, overturns, marks, opinions : tuple of str
+    chart : chart of the bands, or None where there is no rival
+    """
+
+    found: Robustness
+    sentence: str
+    known: str
+    drawn: str
+    places: tuple[str, ...]
+    chances: tuple[tuple[str, tuple[tuple[str, float], ...]], ...]
+    contenders: list[dict[str, object]]
+    bands: list[dict[str, object]]
+    measurements: list[dict[str, object]]
+    challengers: tuple[str, ...]
+    overturns: tuple[str, ...]
+    marks: tuple[str, ...]
+    opinions: tuple[str, ...]
+    chart: Any
+
+
+def section(decision: Decision) -> Section | None:
+    """Return how sure the order is where only the order of the weights is known; None where nothing is admitted."""
+    found = robustness(decision)
+    if found is None:
+        return None
+    chances, several = found.chances, len(found.contenders) > 1
+    bands = band_rows(found) if several else []
+    texts = place_texts(found)
+    return Section(
+        found,
+        sentence(found),
+        f"{KNOWLEDGE[found.knowledge]}: {found.region}",
+        f"{chances.draws} draws, seed {chances.seed}; weights: {chances.weights}; figures: {chances.data}",
+        tuple(str(first) if first == last else f"{first}-{last}" for first, last in chances.bins[:MOST_PLACES]),
+        tuple(
+            (entry.alloy, tuple(zip(texts[i][:MOST_PLACES], map(float, chances.shares[i]), strict=False)))
+            for i, entry in enumerate(found.contenders[:MOST_ALLOYS])
+        ),
+        # How often each is first stands above already.
+        [{name: value for name, value in row.items() if name != FIRST} for row in contender_rows(found)],
+        bands,
+        measurement_rows(found)[:MOST_MEASURED],
+        challengers(found),
+        overturn_lines(found),
+        marks(decision),
+        _opinions(second_opinions(decision)),
+        charts_robustness.weight_bands(bands) if bands else None,
+    )
+
+
+def _opinions(found: Panel) -> tuple[str, ...]:
+    """Return how far other methods agree with the order, and where they part from it."""
+    if found.refused:
+        lines = [f"None was asked: {found.refused}."]
+    else:
+        lines = [f"Asked of the {len(found.opinions[0].alternatives)} alloys that have every value."]
+    for opinion, tau in zip(found.opinions, found.agreements, strict=True):
+        first = min(zip(opinion.ranks, opinion.alternatives, strict=True))[1]
+        lines.append(f"{opinion.label}: puts {first} first; Kendall tau-b with this order {figure(tau, 3)}.")
+    if found.concordance is not None:
+        lines.append(f"Kendall's W over all orders, this one included: {figure(found.concordance, 3)}. {W_WARNING}")
+    lines += [entry.text for entry in found.partings]
+    if found.left_out:
+        lines.append(f"Left out of them for a missing value: {', '.join(found.left_out)}.")
+    return tuple(lines)

@@ -1,0 +1,212 @@
+"""What is said of how sure an order is: every sentence, by hand, and never a "cannot" from a draw."""
+
+import re
+
+import pytest
+
+from selector.brief import read, shipped
+from selector.catalogue import load
+from selector.decision import decide
+from selector.record.html import decision_html
+from selector.record.plain_weighing import plain
+from selector.record.robustness_words import (
+    band_rows,
+    challengers,
+    contender_rows,
+    drawn,
+    listed,
+    measurement_rows,
+    overturn_lines,
+    place_texts,
+    sentence,
+    settling,
+)
+from selector.robustness import narrowing, robustness
+from selector.weighing_marks import marks
+
+HEADROOM = ("process_headroom_k", ((0.0, 0.0), (20.0, 100.0)), 100.0)
+
+
+def test_a_firm_leader_is_called_firm(open_three):
+    assert sentence(robustness(open_three, "stated", 1_000)) == (
+        "A leads 3 admitted alloys, and firmly: knowing the weights as stated, none of the others can overtake it,"
+        " whatever the open figures."
+    )
+
+
+def test_an_open_lead_names_rivals_and_who_has_no_hope(three):
+    found = robustness(three, "nothing", 20_000)
+    assert re.fullmatch(
+        r"A leads 3 admitted alloys, but not firmly: knowing nothing about the weights, it is first in 3[78]\.\d % of"
+        r" draws \(standard error 0\.3\), and B and C may stand above it\. B cannot be first under any such weights,"
+        r" even with open figures at their best\. No single measurement would narrow its place by much: the doubt lies"
+        r" in several figures at once or in the weights\.",
+        sentence(found),
+    )
+
+
+def test_a_lone_alloy_has_nothing_to_be_weighed_against(decision_of):
+    found = robustness(decision_of({"A": (5.0,)}, [HEADROOM]))
+    assert sentence(found) == "A is the only alloy admitted: there is nothing to weigh it against."
+    assert (challengers(found), overturn_lines(found)) == ((), ())
+    assert [(row["low"], row["high"]) for row in band_rows(found)] == [(100, 100)]
+    assert contender_rows(found)[0]["greatest lead"] == "no rival"
+    assert plain(found)["contenders"][0]["lead"] is None
+
+
+def test_every_kind_of_challenger_has_its_sentence(three, open_three, decision_of):
+    b, c = challengers(robustness(three, "nothing", 20_000))
+    assert b == "B: no such weights put it first, even with open figures at their best (5.0 points short)."
+    assert re.fullmatch(
+        r"C: some such weights put it first, by up to 55\.0 points; drawn first: 6[12]\.\d % of draws"
+        r" \(standard error 0\.3\)\.",
+        c,
+    )
+    assert challengers(robustness(open_three, "stated", 1_000)) == (
+        "B: A beats it under all such weights, whatever the open figures.",
+        "C: A beats it under all such weights, whatever the open figures.",
+    )
+    wide = decision_of({"A": (10.0, 3.0), "B": ((2.0, 18.0), 3.0)}, [HEADROOM, ("drop", ((0, 0), (3, 100)), 50.0)])
+    (line,) = challengers(robustness(wide, "stated", 2_000))
+    assert line.startswith("B: no such weights put it first as it ranks now (26.7 points short), but they may if open")
+    level = decision_of({"A": (10.0, 3.0), "B": (8.0, 3.0)}, [HEADROOM, ("drop", ((0, 0), (3, 100)), 50.0)])
+    (line,) = challengers(robustness(level, "nothing", 2_000))
+    # All weight on drop: level, and at no weights ahead.
+    assert line == "B: A beats it under all such weights, whatever the open figures."
+
+
+def test_a_share_of_the_first_place_is_told(decision_of):
+    drop = ("drop", ((0, 0), (3, 100)), 50.0)
+    cost = ("relative_cost", ((0.5, 100.0), (1.5, 0.0)), 20.0)
+    rows = {"A": (10.0, 3.0, 1.5), "B": (8.0, 3.0, 1.4), "C": (2.0, 3.0, 0.5)}
+    lines = challengers(robustness(decision_of(rows, [HEADROOM, drop, cost]), "nothing", 2_000))
+    # B is 10 behind A on headroom and as much ahead on cost, but C is far ahead there.
+    assert lines[0].startswith("B: under some such weights it shares the first place with ")
+
+
+@pytest.mark.parametrize("name", ["motor-drive", "skin-patch"])
+def test_no_draw_is_told_as_a_certainty(name):
+    found = robustness(decide(read(shipped(name)), load()), "order")
+    for row, entry in enumerate(found.contenders):
+        text, hits = drawn(found, row), found.chances.first[row] * 10_000
+        if hits == 0:
+            assert text == "below about 0.030 % of draws"
+            assert place_texts(found)[row][0] == ""
+        else:
+            assert re.fullmatch(r"[\d.]+ % of draws \(standard error [\d.]+\)", text)
+            # A draw that hit is never rounded away.
+            assert float(text.split()[0]) > 0
+        assert "cannot" not in drawn(found, row) + str(contender_rows(found)[row])
+        assert contender_rows(found)[row]["alloy"] == entry.alloy
+
+
+def test_changes_are_told_and_so_is_what_does_nothing(three, decision_of):
+    assert overturn_lines(robustness(three, draws=1_000)) == (
+        "Weights: 10.5 % of all weight changing hands brings C level (Process headroom 50.0 -> 39.5 %; Metal cost"
+        " per cm3 20.0 -> 30.5 %).",
+        "One value: 37.0 points of worth bring B level (Process headroom of A: worth 100.0 -> 63.0, as 20 -> 12.6 K).",
+        "One anchor: moving anchor 2 of Process headroom: 20 -> 10.98 K brings B level.",
+    )
+    drop = ("drop", ((0, 0), (3, 100)), 50.0)
+    sure = decision_of({"A": (20.0, 3.0), "B": (0.0, 0.0)}, [HEADROOM, drop])
+    assert overturn_lines(robustness(sure, draws=1_000)) == (
+        "Weights: none bring a rival level, with figures as they rank now.",
+        "One value: none, changed alone, brings a rival level.",
+        "One anchor: none of a criterion in numbers, moved alone, brings a rival level.",
+    )
+
+
+def test_settling_names_one_measurement_with_its_effect(open_three):
+    found = narrowing(open_three, open_three.admitted[1])
+    assert settling(found) == (
+        "The one measurement that would settle most is Drop shock of C, now 2 (1 to 3): with the weights as stated the"
+        " leader's place is open by 1, and would be by 0.9 on average."
+    )
+    assert settling(()).startswith("No single measurement would narrow its place by much")
+
+
+@pytest.mark.parametrize(
+    ("names", "text"),
+    [(["A"], "A"), (["A", "B"], "A and B"), (["A", "B", "C"], "A, B and C"), (list("ABCDE"), "A, B, C and 2 more")],
+)
+def test_names_are_listed(names, text):
+    assert listed(names) == text
+
+
+def test_cells_of_the_chances_round_without_claiming_a_whole(three):
+    texts = place_texts(robustness(three, "order", 20_000))
+    assert texts[0][0] == "98"
+    assert texts[1][0] == ""
+    assert {text for row in texts for text in row} <= {"", "<1", ">99", *map(str, range(1, 101))}
+
+
+# ---- marks ----
+
+
+def test_what_marks_a_weighing_is_said(decision_of):
+    preferences = [HEADROOM, ("pasty_range_k", ((0.0, 100.0), (25.0, 0.0)), 50.0), ("wetting", ((0, 0), (3, 100)), 5.0)]
+    decision = decision_of({"A": (25.0, 3.0, 1.0), "B": (8.0, 30.0, 2.0)}, preferences)
+    told = marks(decision)
+    assert any(
+        "Process headroom is preferred, and the ratings" in text and "nobody has said why" in text for text in told
+    )
+    assert any("Process headroom and Pasty range both rest on the liquidus" in text for text in told)
+    assert "Process headroom: of 2 alloys 1 above the highest anchor." in told
+    assert "Pasty range: of 2 alloys 1 above the highest anchor." in told
+    first = decision.weighing.preferences[0]
+    marked = first.model_copy(
+        update={"draft": True, "swing_for": ((0.0, 0.0), (40.0, 100.0)), "limit_reason": "the board has hot corners"}
+    )
+    weighing = type(decision.weighing)("invented", (marked, *decision.weighing.preferences[1:]))
+    told = marks(type(decision)(**{**vars(decision), "weighing": weighing}))
+    assert told[0] == "Draft. Process headroom: the anchors 0 to 20 are a draft taken from the list."
+    assert told[1].startswith("Stale weight. Process headroom: 100 swing points were given for the step 0 to 40;")
+    assert not any("nobody has said why" in text for text in told)
+
+
+# ---- in the record ----
+
+
+@pytest.fixture(scope="module")
+def told():
+    decision = decide(read(shipped("skin-patch")), load())
+    return robustness(decision), decision_html(decision, load())
+
+
+def test_the_record_tells_how_sure_the_order_is(told):
+    found, page = told
+    section = page.split("<h2>How sure the order is</h2>")[1].split("<h2>")[0]
+    plain_text = re.sub(r"\s+", " ", section.replace("&#39;", "'").replace("&gt;", ">").replace("&lt;", "<"))
+    for line in (sentence(found), *challengers(found), *overturn_lines(found), *marks(found.decision)):
+        assert line in plain_text
+    for row in measurement_rows(found):
+        assert f"<td>{row['measure']}</td>" in section
+    assert "10000 draws, seed 1" in section
+    assert section.count("<svg") == 1
+    assert "Kendall" in section
+    assert "TOPSIS" in section
+
+
+def test_the_chances_in_the_record_leave_what_was_never_drawn_blank(told):
+    found, page = told
+    table = page.split('<table class="chances">')[1].split("</table>")[0]
+    rows = re.findall(r"<tr><td>([^<]*)</td>(.*?)</tr>", table)
+    assert [name for name, _ in rows] == [entry.alloy for entry in found.contenders]
+    for (_, cells), shares in zip(rows, found.chances.shares, strict=True):
+        texts = re.findall(r'<td class="n"(?: style="--share: \d+%")?>([^<]*)</td>', cells)
+        assert [bool(text) for text in texts] == [share > 0 for share in shares]
+    assert "no proof that it cannot be" in page
+
+
+def test_the_record_carries_the_same_as_data(told):
+    import json
+
+    found, page = told
+    block = re.search(r'<script type="application/json" id="decision">(.*?)</script>', page, re.DOTALL).group(1)
+    assert json.loads(block)["robustness"] == json.loads(json.dumps(plain(found)))
+
+
+def test_a_record_without_an_order_has_no_such_section():
+    page = decision_html(decide(read(shipped("river-logger")), load()), load())
+    assert "How sure the order is" not in page
+    assert '"robustness":null' in page
