@@ -22,10 +22,10 @@ from selector.compliance.context import (
     context,
     of_use,
 )
-from selector.compliance.joints import Contributor
 from selector.composition import Composition, atomic_masses, parse
 from selector.errors import Fault, InputError, printable, shown
 from selector.fields import UNKNOWN, DateKind
+from selector.joint.contributors import Contributor
 from selector.record.sheet import Certificate
 from selector.record.sheet_read import is_file_name, read_compositions
 from selector.units import exact

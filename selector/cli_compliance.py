@@ -32,11 +32,12 @@ from selector.asked_compliance import (
 from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate_all, failing
 from selector.compliance.finding import Finding
-from selector.compliance.joints import evaluate_joint, joint
+from selector.compliance.joints import evaluate_joint
 from selector.compliance.rulesets import rule_sets
 from selector.console import console, print_json, printable
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
+from selector.joint.contributors import joint
 from selector.record import compliance as record
 from selector.record import recheck as again
 from selector.record import terminal_compliance

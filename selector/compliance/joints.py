@@ -14,7 +14,7 @@ from selector.compliance.finding import Finding, Why, ppm_text
 from selector.compliance.rulesets import EXEMPTING, Rule, rule
 from selector.joint.contributors import Contributor, joint
 from selector.policy import policy
-from selector.units import exact
+from selector.units import PPM_PER_PERCENT, exact
 from selector.verdict import Outcome
 
 METAL_RULE = "JOINT-PB-BI-IN"
