@@ -127,9 +127,7 @@ def defaults_told(figures: Figures) -> tuple[str, ...]:
     return tuple(f"{given.field.label}: {given.text}" for given in figures.values() if given.why)
 
 
-def choice(
-    where: str, text: str | None, allowed: Sequence[str], faults: list[Fault], default: str = UNKNOWN
-) -> str:
+def choice(where: str, text: str | None, allowed: Sequence[str], faults: list[Fault], default: str = UNKNOWN) -> str:
     """Return one of the words that are allowed, and add a fault for another one."""
     typed = (text or "").strip()
     if not typed:

@@ -1,6 +1,6 @@
 """One joint as a person asks for it: paste, ball, finishes, geometry, peak, rework; defaults told, faults at once."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from selector import asked, composition
@@ -94,7 +94,10 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
         for name in ("paste", "ball", "powder", "rework")
     }
     figures = read_figures(FIELDS, texts, faults, on_page)
-    named = (lambda name: BY_NAME[name].label) if on_page else (lambda name: BY_NAME[name].option)
+
+    def named(name: str) -> str:
+        return BY_NAME[name].label if on_page else BY_NAME[name].option
+
     finish = _finish("the finish of the board", texts.get("finish"), faults)
     package = _finish("the finish of the part", texts.get("package_finish"), faults)
     if finish not in layers() and finish not in (COPPER, UNKNOWN) and not faults and figures["finish_um"].value is None:
@@ -189,11 +192,10 @@ def _geometry(figures: dict[str, Given], texts: Mapping[str, str | None], has_ba
         ratio = float(round_area_ratio(aperture, foil / 1000))
         if ratio >= policy().printing.transfer_area_ratio[0]:
             why = f"default, planning curve at an area ratio of {figure(ratio, 2)}"
-            with_default(figures, "transfer", round(transfer_estimate(ratio), 3), why, texts)  # type: ignore[call-overload]
+            with_default(figures, "transfer", round(float(transfer_estimate(ratio)), 3), why, texts)
 
 
-def _impossible(figures: Mapping[str, Given], named: object, has_ball: bool) -> list[Fault]:
-    assert callable(named)
+def _impossible(figures: Mapping[str, Given], named: Callable[[str], str], has_ball: bool) -> list[Fault]:
     value = {name: given.value for name, given in figures.items()}
     found = []
     pitch = value["pitch_mm"]

@@ -1,6 +1,6 @@
 """How one joint melts: every corner of what is not known, and the span over them."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
@@ -19,7 +19,7 @@ from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.joint.blends import PowderBlend, Rework, powder_blend
 from selector.joint.blends import rework as touched_up
-from selector.joint.contributors import Contributor, joint
+from selector.joint.contributors import Contributor
 from selector.joint.finish import gold_in_joint, pick_up
 from selector.joint.geometry import (
     ball_volume_mm3,
@@ -30,7 +30,7 @@ from selector.joint.geometry import (
     metal_volume_share,
     round_volume_mm3,
 )
-from selector.joint.melted import JointMelting, ZoneMelting, joint_melting
+from selector.joint.melted import WHOLE, JointMelting, ZoneMelting, joint_melting
 from selector.joint.mixed import MixedJoint, MixingBound, mixed_joint, mixing_bound
 from selector.joint.stops import Meeting, meetings
 from selector.melting.mixing import blend
@@ -58,6 +58,8 @@ class JointCase:
         Ends; None where the pad is not known.
     bound : MixingBound or None
         Where the dissolved share is not measured.
+    volumes_mm3 : mapping
+        Metal of paste and ball.
     """
 
     told: str
@@ -67,6 +69,7 @@ class JointCase:
     gold: Verdict
     height_mm: tuple[float, float] | None
     bound: MixingBound | None
+    volumes_mm3: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -129,7 +132,7 @@ def answer_joint(given: JointAsked, catalogue: Catalogue) -> JointAnswer:
     wholes = list(dict.fromkeys(case.made.whole for case in cases))
     reworked = () if given.rework is None else tuple(_reworked(given, whole) for whole in wholes[:2])
     onset = _span([*(case.melting for case in cases)], [*([shares] if shares else []), *reworked])
-    verdicts = [*_met(cases, given, shares), *_gold(cases), *_service(given, onset, catalogue, cases, shares, reworked)]
+    verdicts = [*_met(cases, given, shares), *_gold(cases), *_service(given, cases, shares, reworked)]
     return JointAnswer(given, cases, powders, shares, reworked, onset, tuple(verdicts))
 
 
@@ -148,7 +151,9 @@ def _with_peak(given: JointAsked) -> JointAsked:
         return given
     superheat_k = policy().window.superheat_k
     why = f"default: {superheat_k:g} K over the computed liquidus"
-    return replace(given, figures={**given.figures, "peak_c": replace(peak, value=round(liquidus_c + superheat_k), why=why)})
+    return replace(
+        given, figures={**given.figures, "peak_c": replace(peak, value=round(liquidus_c + superheat_k), why=why)}
+    )
 
 
 def _pastes(given: JointAsked) -> Iterator[tuple[str, Composition]]:
@@ -207,6 +212,10 @@ def _cases(given: JointAsked, catalogue: Catalogue) -> Iterator[JointCase]:
                 gold_in_joint(made.whole),
                 _height(pad, ball_mm, volume, made),
                 bound,
+                {
+                    "paste": volume,
+                    **({} if ball_mm is None or ball is None else {"ball": float(ball_volume_mm3(ball_mm))}),
+                },
             )
 
 
@@ -237,7 +246,9 @@ def _dissolved(given: JointAsked, ball: Contributor | None, bound: MixingBound |
     return sorted({round(found[0], 3), round(found[1], 3)})
 
 
-def _height(pad_mm: float | None, ball_mm: float | None, paste_mm3: float, made: MixedJoint) -> tuple[float, float] | None:
+def _height(
+    pad_mm: float | None, ball_mm: float | None, paste_mm3: float, made: MixedJoint
+) -> tuple[float, float] | None:
     if pad_mm is None:
         return None
     if ball_mm is None:
@@ -254,10 +265,23 @@ def _reworked(given: JointAsked, whole: Composition) -> Rework:
 
 
 def _span(joints: Iterable[JointMelting], mixtures: Iterable[Rework]) -> tuple[float, float] | None:
-    ends: list[tuple[float, float] | None] = [None if (first := found.first) is None else first.onset_c for found in joints]
+    ends: list[tuple[float, float] | None] = [first_zone(found) for found in joints]
     ends += [found.onset_c for found in mixtures]
     flat = numbers([value for pair in ends if pair is not None for value in pair])
     return None if None in ends or flat is None else (flat[0], flat[1])
+
+
+def first_zone(found: JointMelting) -> tuple[float, float] | None:
+    """Return the remelt onset of the zone that melts first; where a zone is mixed, the mean of the joint is none."""
+    real = tuple(zone for zone in found.zones if zone.name != WHOLE) or found.zones
+    first = JointMelting(real).first
+    return None if first is None else first.onset_c
+
+
+def _richest(found: Rework) -> tuple[float, float] | None:
+    """Return the onset at the share that melts first: a mixture of unknown share is uneven, and that place judges."""
+    known = [point.melting.onset_c for point in found.points]
+    return None if None in known else min(pair for pair in known if pair is not None)
 
 
 def _met(cases: Sequence[JointCase], given: JointAsked, shares: Rework | None) -> list[Verdict]:
@@ -291,8 +315,6 @@ def _gold(cases: Sequence[JointCase]) -> list[Verdict]:
 
 def _service(
     given: JointAsked,
-    onset: tuple[float, float] | None,
-    catalogue: Catalogue,
     cases: Sequence[JointCase],
     shares: Rework | None,
     reworked: Sequence[Rework],
@@ -302,7 +324,11 @@ def _service(
     if service_c is None:
         return []
     brief = Brief(title="one joint", ipc_class=given.ipc_class or UNKNOWN, service=Service(maximum_c=service_c))
-    low, high = onset or (None, None)
+    pairs = [first_zone(case.melting) for case in cases] + [
+        _richest(found) for found in (*([shares] if shares else []), *reworked)
+    ]
+    flat = numbers([value for pair in pairs if pair is not None for value in pair])
+    low, high = (None, None) if None in pairs or flat is None else flat
     evidence = Evidence("remelt_onset_c", "degC", None, low, high, "computed", "computed", "computed-melting")
 
     def liquid(at_c: float) -> float | None:
@@ -323,8 +349,3 @@ def composition_span(alloys: Sequence[Composition]) -> dict[str, tuple[float, fl
         element: (min(values), max(values))
         for element, values in sorted(found.items(), key=lambda entry: (-max(entry[1]), entry[0]))
     }
-
-
-def joined(cases: Sequence[JointCase]) -> Composition:
-    """Return the composition of the joint in the first case."""
-    return joint(cases[0].made.contributors)
