@@ -7,14 +7,14 @@ from itertools import product
 
 import numpy as np
 
-from selector.board.joint_asked import COPPER, JointAsked
-from selector.board.report import numbers
 from selector.brief import Brief, Service
 from selector.catalogue import Catalogue
 from selector.catalogue.derived import mixed_density
 from selector.catalogue.evidence import Evidence
 from selector.composition import Composition
 from selector.durability.service import service_heat
+from selector.enquiry.joint_asked import COPPER, JointAsked
+from selector.enquiry.report import numbers
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.joint.blends import PowderBlend, Rework, powder_blend
@@ -131,8 +131,11 @@ def answer_joint(given: JointAsked, catalogue: Catalogue) -> JointAnswer:
         shares, cases = None, tuple(_cases(given, catalogue))
     wholes = list(dict.fromkeys(case.made.whole for case in cases))
     reworked = () if given.rework is None else tuple(_reworked(given, whole) for whole in wholes[:2])
-    onset = _span([*(case.melting for case in cases)], [*([shares] if shares else []), *reworked])
-    verdicts = [*_met(cases, given, shares), *_gold(cases), *_service(given, cases, shares, reworked)]
+    mixtures = [*([shares] if shares and not reworked else []), *reworked]
+    # A touch-up takes the place of the joint that was there.
+    standing = () if reworked else cases
+    onset = _span([case.melting for case in standing], mixtures)
+    verdicts = [*_met(cases, given, shares), *_gold(cases), *_service(given, standing, mixtures)]
     return JointAnswer(given, cases, powders, shares, reworked, onset, tuple(verdicts))
 
 
@@ -291,6 +294,12 @@ def _met(cases: Sequence[JointCase], given: JointAsked, shares: Rework | None) -
         equal = [Contributor(name, alloy.composition, Fraction(1)) for name, alloy in
                  (("paste", given.paste), ("ball", given.ball))]  # fmt: skip
         return [replace(met.verdict, subject="-".join(met.pair)) for met in meetings(equal)]
+    if given.rework is not None and cases:
+        new = Contributor(f"rework with {given.rework.name}", given.rework.composition, Fraction(1))
+        return [
+            replace(met.verdict, subject="-".join(met.pair))
+            for met in meetings([Contributor("joint that was there", cases[0].made.whole, Fraction(1)), new])
+        ]
     found = []
     for pair in dict.fromkeys(met.pair for case in cases for met in case.met):
         own = [met.verdict for case in cases for met in case.met if met.pair == pair]
@@ -313,30 +322,23 @@ def _gold(cases: Sequence[JointCase]) -> list[Verdict]:
     return [verdict]
 
 
-def _service(
-    given: JointAsked,
-    cases: Sequence[JointCase],
-    shares: Rework | None,
-    reworked: Sequence[Rework],
-) -> list[Verdict]:
+def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[Rework]) -> list[Verdict]:
     """Return whether the joint stands its service by the remelt onset of the zone that melts first."""
     service_c = given.figures["service_c"].value
     if service_c is None:
         return []
     brief = Brief(title="one joint", ipc_class=given.ipc_class or UNKNOWN, service=Service(maximum_c=service_c))
-    pairs = [first_zone(case.melting) for case in cases] + [
-        _richest(found) for found in (*([shares] if shares else []), *reworked)
-    ]
+    pairs = [*(first_zone(case.melting) for case in cases), *map(_richest, mixtures)]
     flat = numbers([value for pair in pairs if pair is not None for value in pair])
     low, high = (None, None) if None in pairs or flat is None else flat
     evidence = Evidence("remelt_onset_c", "degC", None, low, high, "computed", "computed", "computed-melting")
 
     def liquid(at_c: float) -> float | None:
         zones = [zone for case in cases for zone in case.melting.zones]
-        spans = [found.liquid_at(at_c) for found in (*([shares] if shares else []), *reworked)]
+        spans = [found.liquid_at(at_c) for found in mixtures]
         each = [None if zone.melting is None else zone.melting.liquid_as_frozen(at_c) for zone in zones]
-        ends = numbers([*each, *(None if span is None else span[1] for span in spans)])
-        return None if ends is None else ends[1]
+        known = numbers([*each, *(None if span is None else span[1] for span in spans)])
+        return None if known is None else known[1]
 
     return [service_heat(brief, evidence, liquid)]
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 
 from selector import asked, composition
 from selector.asked import Named
-from selector.board.fields import Field, Given, choice, read_figures, stated, with_default
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
+from selector.enquiry.fields import Field, Given, choice, read_figures, stated, with_default
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure

@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from selector.board.fields import defaults_told
-from selector.board.joint_case import JointAnswer, JointCase, composition_span
-from selector.board.report import Report, Row, Section, ends, numbers
+from selector.enquiry.fields import defaults_told
+from selector.enquiry.joint_case import JointAnswer, JointCase, composition_span
+from selector.enquiry.report import Report, Row, Section, ends, numbers
 from selector.fields import UNKNOWN
 from selector.figures import NOT_KNOWN, figure, spread
 from selector.joint.blends import PowderBlend, Rework

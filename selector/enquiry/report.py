@@ -1,5 +1,6 @@
 """What was found, as a verb prints it and a page shows it: a finding, tables of text, verdicts, cautions, figures."""
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -110,12 +111,18 @@ def verdict_rows(verdicts: Iterable[Verdict]) -> tuple[Row, ...]:
     )
 
 
+def small(value: float, digits: int = 4) -> str:
+    """Return a number with as many significant figures, also far below 1: metal of a joint is 0.005 mm3."""
+    zeros = 0 if value == 0 or abs(value) >= 1 else -math.floor(math.log10(abs(value)))
+    return figure(value, digits + zeros)
+
+
 def ends(values: Sequence[float | None], unit: str = "", digits: int = 4) -> str:
     """Return what several cases give: one figure, a span, or unknown while any is."""
     if not values or None in values:
         return NOT_KNOWN
     known = [value for value in values if value is not None]
-    low, high = figure(min(known), digits), figure(max(known), digits)
+    low, high = small(min(known), digits), small(max(known), digits)
     return (low if low == high else f"{low} to {high}") + (f" {unit}" if unit else "")
 
 
