@@ -38,6 +38,8 @@ FLOORS = (
     "console",
     "asked",
     "asked_compliance",
+    "enquiry",
+    "cli_board",
     "cli_melting",
     "cli_compliance",
     "cli",

@@ -46,7 +46,7 @@ class Field:
     @property
     def option(self) -> str:
         """Return the option of the command line."""
-        return "--" + self.name.removesuffix("_share").replace("_", "-")
+        return "--" + {"dissolved_share": "dissolved"}.get(self.name, self.name).replace("_", "-")
 
     @property
     def range(self) -> Range:

@@ -293,8 +293,8 @@ def _verdict(windows: Sequence[Window], given: WindowAsked, source: str) -> Verd
     widths = [window.width_k for window in windows if window.width_k is not None]
     if not widths:
         reason = "no limit is known" if given.unknown else "nothing on the board has a limit"
-        need = f"{figure(windows[-1].low_c + windows[-1].spread_k)} degC"
-        return Verdict(RULE, Outcome.UNKNOWN, reason, told, threshold=f"holds if everything takes {need}")
+        asked_c = figure(windows[-1].low_c + windows[-1].spread_k)
+        return Verdict(RULE, Outcome.UNKNOWN, reason, told, threshold=f"holds if everything takes {asked_c} degC")
     low, high = round(min(widths), 6), round(max(widths), 6)
     outcome = at_least(low, high, 0.0)
     deciding = ", ".join(dict.fromkeys(entry.name for entry in windows[-1].deciding))

@@ -127,7 +127,13 @@ def _figures(found: WindowAnswer) -> dict[str, Any]:
         "peak_c": found.peak_c,
         "width_k": [window.width_k for window in found.windows],
         "limits": [
-            {"name": entry.name, "kind": entry.group, "limit_c": entry.limit_c, "assumed": entry.assumed, "source": entry.source}
+            {
+                "name": entry.name,
+                "kind": entry.group,
+                "limit_c": entry.limit_c,
+                "assumed": entry.assumed,
+                "source": entry.source,
+            }
             for entry in (found.windows[-1].limits if found.windows else given.limits)
         ],
         "unknown_limits": list(given.unknown),
