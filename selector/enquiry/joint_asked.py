@@ -1,6 +1,6 @@
 """One joint as a person asks for it: paste, ball, finishes, geometry, peak, rework; defaults told, faults at once."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from selector import asked, composition
@@ -115,8 +115,8 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
             for name in ("ball_mm", "dissolved_share")
             if (texts.get(name) or "").strip() not in ("", UNKNOWN)
         ]
-    if not faults:
-        _geometry(figures, texts, alloys["ball"] is not None)
+    _geometry(figures, texts, alloys["ball"] is not None)
+    if not faults or not any(fault.where == "ALLOY" for fault in faults):
         faults += _impossible(figures, named, alloys["ball"] is not None)
     asked.refuse(faults)
     paste = alloys["paste"]
@@ -134,19 +134,41 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
     )
 
 
-def texts_of(brief: Brief) -> dict[str, str]:
-    """Return what a brief says about a joint: the balls, their pitch and finish, the hottest service, the class."""
+def texts_of(brief: Brief, part_name: str = "") -> dict[str, str]:
+    """Return what a brief says about the joints of a part: balls, pitch, finish, print, mixing, service, class.
+
+    Parameters
+    ----------
+    brief : Brief
+    part_name : str
+        One of its parts; only what holds for the whole board where there is none of that name.
+    """
     found: dict[str, str] = {}
-    for part in brief.parts:
-        if part.ball_alloy not in (UNKNOWN, NONE) and "ball" not in found:
-            found["ball"] = part.ball_alloy
-            pitch = known(part.pitch_mm)
-            if pitch is not None:
-                found["pitch_mm"] = figure(pitch)
+    part = next((part for part in brief.parts if part.name == part_name), None)
+    if part is not None:
+        found |= {"ball": part.ball_alloy if part.ball_alloy != UNKNOWN else "", "package_finish": part.finish}
+        names = (("pitch_mm", "pitch_mm"), ("ball_mm", "ball_diameter_mm"), ("pad_mm", "pad_diameter_mm"))
+        found |= numbers_of(part, (*names, ("aperture_mm", "aperture_mm")))
+    printing, mixing = getattr(brief, "printing", None), getattr(brief, "mixing", None)
+    found |= numbers_of(printing, (("foil_um", "foil_um"), ("transfer", "transfer_share"), ("metal_wt", "metal_wt")))
+    found |= numbers_of(mixing, (("dissolved_share", "dissolved_share"), ("rework_share", "rework_share")))
+    rework = getattr(mixing, "rework_alloy", UNKNOWN)
+    if rework not in (UNKNOWN, NONE):
+        found["rework"] = str(rework)
+    else:
+        found.pop("rework_share", None)
+    if not found.get("ball") or found["ball"] == NONE:
+        found = {name: text for name, text in found.items() if name not in ("ball", "ball_mm", "dissolved_share")}
     service, ipc = known(brief.service.maximum_c), known(brief.ipc_class)
     found["service_c"] = figure(service) if service is not None else UNKNOWN
     found["ipc_class"] = figure(ipc) if ipc is not None else UNKNOWN
     return found
+
+
+def numbers_of(table: object, names: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """Return the numbers that a table of the brief states, by the name of the figure; a brief may lack the table."""
+    found = {name: getattr(table, field, UNKNOWN) for name, field in names}
+    return {name: figure(float(value)) for name, value in found.items() if not isinstance(value, str)}
 
 
 def _alloy(where: str, text: str | None, catalogue: Catalogue, faults: list[Fault]) -> Named | None:

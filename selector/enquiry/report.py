@@ -104,7 +104,7 @@ def verdict_rows(verdicts: Iterable[Verdict]) -> tuple[Row, ...]:
             "judged": verdict.rule.replace("_", " ") + (f": {verdict.subject}" if verdict.subject else ""),
             "verdict": OUTCOME_WORDS[verdict.outcome],
             "finding": verdict.reason,
-            "margin": verdict.margin_text or "–",
+            "margin": verdict.margin_text.removesuffix(" 1") or "–",
             "decided by": verdict.threshold or "–",
         }
         for verdict in verdicts
