@@ -186,7 +186,7 @@ def _melts(found: JointAnswer) -> Section:
     if ZONE in found.zones:
         notes.append("The mean of the whole joint is told for the law; the zones melt.")
     told = [case.told for case in found.cases if case.told]
-    if told:
+    if len(told) > 1:
         notes.append(f"Cases: {'; '.join(told)}.")
     return Section(MELTS, tuple(rows), tuple(dict.fromkeys(notes)))
 
@@ -280,7 +280,7 @@ def _bar(name: str, zones: Sequence[ZoneMelting]) -> Bar:
     onset = numbers([end for zone in zones for end in (zone.onset_c or (None,))])
     solidus = numbers([zone.melting.solidus_c if zone.melting else None for zone in zones])
     liquidus = numbers([zone.melting.liquidus_c if zone.melting else None for zone in zones])
-    told = "not computed" if onset is None else f"onset {ends(onset, digits=3)}"
+    told = "not computed" if onset is None else ends(onset, digits=3)
     low, high = onset or (None, None)
     return Bar(name, low, high, solidus[0] if solidus else None, liquidus[1] if liquidus else None, told)
 

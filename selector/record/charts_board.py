@@ -16,11 +16,11 @@ if TYPE_CHECKING:
 ROW = 26
 MARGIN_K = 10.0
 # What words beside a mark take of the width of a plot on a telephone.
-WORDS_SHARE = 0.38
+WORDS_SHARE = 0.5
 ONSET, MELTS, PEAK = "#0072B2", "#D55E00", "#009E73"
 JOINT_CAPTION = (
     "Thick bar: remelt onset, over everything that is not known and the half-width of the grade. Pale bar: solidus to"
-    " liquidus. Words: the remelt onset."
+    " liquidus. Figures on the right: the remelt onset, degC."
 )
 WINDOW_CAPTION = (
     "Diamond: liquidus. Bar beside it: superheat and spread, up to the hottest joint. Band: the window. Tick: what each"
@@ -57,7 +57,6 @@ def joint_bars(bars: Sequence[Mapping[str, Any]], rules_c: Sequence[float] = ())
             "zone": bar["name"],
             "told": bar["told"],
             "range": f"{figure(bar['solidus_c'])} to {figure(bar['liquidus_c'])}",
-            "end": max((float(bar[key]) for key in keys if bar[key] is not None), default=low),
         }
         for bar in bars
     ]
@@ -80,7 +79,7 @@ def joint_bars(bars: Sequence[Mapping[str, Any]], rules_c: Sequence[float] = ())
         base.transform_filter("isValid(datum.onset_low_c)")
         .mark_bar(height=14, color=ONSET, minBandSize=3)
         .encode(x=at("onset_low_c"), x2="onset_high_c:Q"),
-        base.mark_text(align="left", dx=6).encode(x=at("end"), text="told:N"),
+        base.mark_text(align="right", dx=-2).encode(x=alt.value("width"), text="told:N"),
     ]
     layered = alt.LayerChart(layer=layers).properties(title="Where the joint melts")
     return layered.properties(height=alt.Step(ROW))

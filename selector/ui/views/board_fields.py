@@ -13,6 +13,7 @@ from selector.ui.decisions import decided
 from selector.ui.say import plain
 
 LONGEST = 200
+EMPTY = "default, or type unknown"
 
 
 def key(page: str, name: str, of: str = "") -> str:
@@ -29,7 +30,12 @@ def filled(page: str, name: str, start: str, of: str = "") -> str:
 
 
 def texts(
-    page: str, named: Sequence[tuple[str, str]], start: Mapping[str, str], of: str = "", columns: int = 4
+    page: str,
+    named: Sequence[tuple[str, str]],
+    start: Mapping[str, str],
+    of: str = "",
+    columns: int = 4,
+    empty: str = EMPTY,
 ) -> dict[str, str]:
     """Draw text fields in columns and return what stands in them by name.
 
@@ -42,21 +48,28 @@ def texts(
     of : str
         Which joint of the brief.
     columns : int
+    empty : str
+        What an empty field says.
     """
     found = {}
     drawn = st.columns(columns)
     for place, (name, label) in enumerate(named):
         with drawn[place % columns]:
             own = filled(page, name, start.get(name, ""), of)
-            found[name] = st.text_input(label, key=own, max_chars=LONGEST, placeholder="default, or type unknown")
+            found[name] = st.text_input(label, key=own, max_chars=LONGEST, placeholder=empty)
             _kept()[own] = found[name]
     return found
 
 
-def picked(page: str, name: str, label: str, allowed: Sequence[str], start: str, of: str = "") -> str:
-    """Draw a list to pick from and return what is picked."""
+def picked(
+    page: str, name: str, label: str, allowed: Sequence[str], start: str, of: str = "", radio: bool = False
+) -> str:
+    """Draw a list to pick from, or all of it side by side, and return what is picked."""
     own = filled(page, name, start if start in allowed else allowed[0], of)
-    chosen = st.selectbox(label, list(allowed), key=own)
+    if radio:
+        chosen = st.radio(label, list(allowed), key=own, horizontal=True)
+    else:
+        chosen = st.selectbox(label, list(allowed), key=own)
     _kept()[own] = chosen
     return str(chosen)
 
@@ -84,10 +97,11 @@ def faults(error: InputError) -> None:
 
 
 def finding(report: Report) -> None:
-    """Draw the finding, and each stop as an error."""
-    st.markdown(f"**{plain(report.finding)}**")
-    for verdict in report.stops:
-        st.error(plain(f"Stop: {verdict.reason}"))
+    """Draw the finding; as an error where a stop stands."""
+    if report.stops:
+        st.error(plain(report.finding))
+    else:
+        st.markdown(f"**{plain(report.finding)}**")
 
 
 def table(rows: Sequence[Row]) -> None:
@@ -97,9 +111,9 @@ def table(rows: Sequence[Row]) -> None:
         st.table(cells.set_index(cells.columns[0]))
 
 
-def section(found: Section, level: str = "####") -> None:
+def section(found: Section) -> None:
     """Draw a table under its title with what is to know of it."""
-    st.markdown(f"{level} {plain(found.title)}")
+    st.markdown(f"**{plain(found.title)}**")
     table(found.rows)
     if found.notes:
         st.caption("\n".join(f"- {plain(note)}" for note in found.notes))
@@ -108,7 +122,7 @@ def section(found: Section, level: str = "####") -> None:
 def ending(report: Report) -> None:
     """Draw the verdicts, what was taken where nothing was stated, and the cautions."""
     if report.verdicts:
-        st.markdown("#### Verdicts")
+        st.markdown("**Verdicts**")
         table(verdict_rows(report.verdicts))
     if report.defaults:
         with st.expander(f"Not stated, taken: {len(report.defaults)} figures"):

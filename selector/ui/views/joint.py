@@ -63,7 +63,7 @@ def _fields(case: state.Case | None) -> dict[str, str]:
         ("powder", "Second powder in the paste"),
         ("rework", "Touched up with"),
     )
-    typed = board_fields.texts(PAGE, alloys, start, part)
+    typed = board_fields.texts(PAGE, alloys, start, part, empty="none")
     left, middle, right = st.columns(3)
     names = [COPPER, *layers(), UNKNOWN]
     with left:

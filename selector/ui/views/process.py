@@ -1,14 +1,16 @@
 """The process of one alloy on the board: reflow window with warpage, the print, and its footprint."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import streamlit as st
 
+from selector.brief import Brief
 from selector.enquiry import footprint_case, print_case, window_case, window_words
 from selector.enquiry.report import Report
 from selector.enquiry.texts import footprint_texts, print_texts, window_texts
 from selector.errors import InputError
 from selector.fields import UNKNOWN
+from selector.figures import figure
 from selector.process.standoff import FLUXES
 from selector.process.window import part_defaults
 from selector.record import charts_board
@@ -29,8 +31,8 @@ def show() -> None:
     case = state.decidable()
     start = {"alloy": board_fields.first_alloy(case)}
     alloy = board_fields.texts(PAGE, [("alloy", "Alloy: any spelling")], start, columns=3)["alloy"]
-    for draw_one in (_window, _print, _footprint):
-        draw_one(case, alloy)
+    asked = board_fields.picked(PAGE, "asked", "What is asked", list(ASKED), next(iter(ASKED)), radio=True)
+    ASKED[asked](case, alloy)
 
 
 def _told(make: Callable[[], Report]) -> Report | None:
@@ -54,7 +56,6 @@ def _shown(report: Report, name: str) -> None:
 
 
 def _window(case: state.Case | None, alloy: str) -> None:
-    st.subheader("Reflow window")
     brief = case.brief if case else None
     start = window_texts(brief)
     labels = [("ball", "Balls that must stay solid"), *((entry.name, entry.label) for entry in window_case.FIELDS)]
@@ -87,7 +88,6 @@ def _window(case: state.Case | None, alloy: str) -> None:
 
 
 def _print(case: state.Case | None, alloy: str) -> None:
-    st.subheader("Print, and what is under the part")
     brief = case.brief if case else None
     start = print_texts(brief)
     typed = board_fields.texts(
@@ -111,19 +111,28 @@ def _print(case: state.Case | None, alloy: str) -> None:
         _shown(report, "print")
 
 
+def _peak(alloy: str, brief: Brief | None) -> dict[str, str]:
+    """Return the coolest peak of an alloy on this board to start from, where its liquidus is known."""
+    try:
+        found = boarded.window_of(window_case.window_asked({"alloy": alloy}, (), (), catalogue(), brief))
+    except InputError:
+        return {}
+    return {} if found.peak_c is None else {"peak_c": figure(found.peak_c[1], 3)}
+
+
 def _prefixed(start: Labels) -> Labels:
     return {f"print_{name}": text for name, text in start.items()}
 
 
 def _footprint(case: state.Case | None, alloy: str) -> None:
-    st.subheader("Energy, carbon and cost")
     brief = case.brief if case else None
     start, own = footprint_texts(brief)
     start.setdefault("compare", brief.incumbent if brief and brief.incumbent != UNKNOWN else "SAC305")
     labels = [("compare", "Beside: any spelling"), *((entry.name, entry.label) for entry in footprint_case.FIELDS)]
     labels.append(("dated", "Your prices are of (day or month)"))
     named = [(f"foot_{name}", label) for name, label in labels]
-    typed = board_fields.texts(PAGE, named, {f"foot_{name}": text for name, text in start.items()})
+    start |= {} if "peak_c" in start else _peak(alloy, brief)
+    typed = board_fields.texts(PAGE, named, {f"foot_{name}": text for name, text in start.items()}, alloy)
     prices = board_fields.texts(PAGE, [("prices", "Your prices, USD/kg: Bi=35; Ag=900")], {"prices": own}, columns=1)
     texts = {name.removeprefix("foot_"): text for name, text in typed.items()} | {"alloy": alloy}
     pieces = [piece for piece in (piece.strip() for piece in prices["prices"].split(";")) if piece]
@@ -135,3 +144,10 @@ def _footprint(case: state.Case | None, alloy: str) -> None:
     if report is not None:
         board_fields.finding(report)
         _shown(report, "footprint")
+
+
+ASKED: Mapping[str, Callable[[state.Case | None, str], None]] = {
+    "Reflow window and warpage": _window,
+    "Print, and what is under the part": _print,
+    "Energy, carbon and cost": _footprint,
+}
