@@ -109,7 +109,7 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
         faults.append(Fault(named("powder_share"), "needs a second powder", allowed="a second alloy in the paste"))
     if alloys["rework"] is None and (texts.get("rework_share") or "").strip():
         faults.append(Fault(named("rework_share"), "needs a rework alloy", allowed="an alloy to touch up with"))
-    if alloys["ball"] is None:
+    if not (texts.get("ball") or "").strip():
         faults += [
             Fault(named(name), "needs a ball", shown(texts[name]), "an alloy for the ball")
             for name in ("ball_mm", "dissolved_share")
@@ -205,7 +205,8 @@ def _geometry(figures: dict[str, Given], texts: Mapping[str, str | None], has_ba
         why = f"default, common practice: {PAD_OF_BALL:g} of the ball"
         with_default(figures, "pad_mm", PAD_OF_BALL * ball, why, texts)
     elif not has_ball:
-        with_default(figures, "pad_mm", LONE_PAD_MM, "default: only finish over print counts", texts)
+        own = figures["aperture_mm"].value or (pitch / 2 if pitch is not None else LONE_PAD_MM)
+        with_default(figures, "pad_mm", own, "default: only finish over print counts", texts)
     pad, foil = stated(figures, "pad_mm"), stated(figures, "foil_um")
     if pad is not None:
         with_default(figures, "aperture_mm", pad, "default: as wide as the pad", texts)

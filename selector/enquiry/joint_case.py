@@ -11,7 +11,7 @@ from selector.brief import Brief, Service
 from selector.catalogue import Catalogue
 from selector.catalogue.derived import mixed_density
 from selector.catalogue.evidence import Evidence
-from selector.composition import Composition
+from selector.composition import Composition, from_mapping
 from selector.durability.service import service_heat
 from selector.enquiry.joint_asked import COPPER, JointAsked
 from selector.enquiry.report import numbers
@@ -30,9 +30,10 @@ from selector.joint.geometry import (
     metal_volume_share,
     round_volume_mm3,
 )
-from selector.joint.melted import WHOLE, JointMelting, ZoneMelting, joint_melting
+from selector.joint.melted import WHOLE, JointMelting, ZoneMelting, joint_melting, zones_melting
 from selector.joint.mixed import MixedJoint, MixingBound, mixed_joint, mixing_bound
 from selector.joint.stops import Meeting, meetings
+from selector.melting.coverage import systems
 from selector.melting.mixing import blend
 from selector.melting.store import melting_of
 from selector.policy import policy
@@ -60,6 +61,8 @@ class JointCase:
         Where the dissolved share is not measured.
     volumes_mm3 : mapping
         Metal of paste and ball.
+    without : tuple of ZoneMelting
+        Zones that are not computed, as they would melt without the elements that are not covered: told, never judged.
     """
 
     told: str
@@ -70,6 +73,7 @@ class JointCase:
     height_mm: tuple[float, float] | None
     bound: MixingBound | None
     volumes_mm3: Mapping[str, float]
+    without: tuple[ZoneMelting, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -207,10 +211,11 @@ def _cases(given: JointAsked, catalogue: Catalogue) -> Iterator[JointCase]:
                 own = [*told, f"{dissolved:.2g} of the ball dissolved"]
             else:
                 own = told
+            melting = joint_melting(made)
             yield JointCase(
                 ", ".join(filter(None, own)),
                 made,
-                joint_melting(made),
+                melting,
                 meetings(made.contributors, made.zone),
                 gold_in_joint(made.whole),
                 _height(pad, ball_mm, volume, made),
@@ -219,6 +224,7 @@ def _cases(given: JointAsked, catalogue: Catalogue) -> Iterator[JointCase]:
                     "paste": volume,
                     **({} if ball_mm is None or ball is None else {"ball": float(ball_volume_mm3(ball_mm))}),
                 },
+                _without(melting),
             )
 
 
@@ -236,7 +242,11 @@ def _bound(
     peak_c = given.figures["peak_c"].value
     if ball is None or peak_c is None or given.figures["dissolved_share"].value is not None:
         return None
-    return mixing_bound(paste, ball, peak_c, under)
+    try:
+        return mixing_bound(paste, ball, peak_c, under)
+    except InputError as error:
+        label = given.figures["peak_c"].field.label
+        raise InputError(error.what, [replace(fault, where=label) for fault in error.faults]) from None
 
 
 def _dissolved(given: JointAsked, ball: Contributor | None, bound: MixingBound | None) -> list[float]:
@@ -272,6 +282,20 @@ def _span(joints: Iterable[JointMelting], mixtures: Iterable[Rework]) -> tuple[f
     ends += [found.onset_c for found in mixtures]
     flat = numbers([value for pair in ends if pair is not None for value in pair])
     return None if None in ends or flat is None else (flat[0], flat[1])
+
+
+def _without(found: JointMelting) -> tuple[ZoneMelting, ...]:
+    """Return the zones that are not computed without what the engine does not cover."""
+    covered = systems().elements.covered
+    zones = {}
+    for zone in found.zones:
+        kept = {element: wt for element, wt in zone.composition.parts if element in covered}
+        left_out = [element for element in zone.composition.elements if element not in covered]
+        if zone.melting is None and kept and left_out:
+            total = sum(kept.values(), Fraction(0))
+            rest = from_mapping({element: wt * 100 / total for element, wt in kept.items()})
+            zones[f"{zone.name}, were there no {' and '.join(left_out)}"] = rest
+    return zones_melting(zones).zones if zones else ()
 
 
 def first_zone(found: JointMelting) -> tuple[float, float] | None:

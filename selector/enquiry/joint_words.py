@@ -165,7 +165,11 @@ def _each(zones: Sequence[ZoneMelting], pick: Callable[[Melting], float | None],
 
 def _melts(found: JointAnswer) -> Section:
     rows, notes = [], []
-    for name, own in found.zones.items():
+    bare: dict[str, list[ZoneMelting]] = {}
+    for case in found.cases:
+        for zone in case.without:
+            bare.setdefault(zone.name, []).append(zone)
+    for name, own in (found.zones | bare).items():
         grades = dict.fromkeys(zone.melting.grade if zone.melting else "not computed" for zone in own)
         onsets = [end for zone in own for end in (zone.onset_c or (None,))]
         rows.append(
@@ -183,6 +187,8 @@ def _melts(found: JointAnswer) -> Section:
         )
         notes += [f"{name}: {zone.why}" for zone in own if zone.why]
         notes += [f"{name}, failed: {text}" for zone in own if zone.melting for text in zone.melting.failures]
+    if bare:
+        notes.append("Rows without what is not covered are told, and judge nothing.")
     if ZONE in found.zones:
         notes.append("The mean of the whole joint is told for the law; the zones melt.")
     told = [case.told for case in found.cases if case.told]

@@ -108,7 +108,7 @@ def window_chart(
     ordered = sorted(limits, key=lambda limit: (limit[1], limit[0]))
     ends = [*liquidus_c, *peak_c, *(limit for _, limit, _ in ordered)]
     low, high = min(ends) - MARGIN_K, max(ends) + MARGIN_K
-    scale = alt.Scale(domain=[low, high + 0.16 * (high - low)], zero=False, nice=False)
+    scale = alt.Scale(domain=[low, high + 0.3 * (high - low)], zero=False, nice=False)
     y = _rows([alloy, *(name for name, _, _ in ordered)], "what")
 
     def at(name: str) -> "alt.X":

@@ -4,11 +4,13 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from selector.enquiry.report import Report, Row, Section, verdict_rows
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.ui import state
+from selector.ui.charts import csv
 from selector.ui.decisions import decided
 from selector.ui.say import plain
 
@@ -52,8 +54,10 @@ def texts(
         What an empty field says.
     """
     found = {}
-    drawn = st.columns(columns)
+    drawn: list[DeltaGenerator] = []
     for place, (name, label) in enumerate(named):
+        # A row at a time, so that a telephone shows them in their order.
+        drawn = list(st.columns(columns)) if place % columns == 0 else drawn
         with drawn[place % columns]:
             own = filled(page, name, start.get(name, ""), of)
             found[name] = st.text_input(label, key=own, max_chars=LONGEST, placeholder=empty)
@@ -128,3 +132,10 @@ def ending(report: Report) -> None:
         with st.expander(f"Not stated, taken: {len(report.defaults)} figures"):
             st.markdown("\n".join(f"- {plain(told)}" for told in report.defaults))
     st.warning("\n".join(f"- {plain(told)}" for told in report.told_cautions))
+
+
+def files(report: Report, name: str) -> None:
+    """Offer all tables of a report as one file."""
+    rows = [{"table": entry.title, **row} for entry in report.sections for row in entry.rows]
+    names = dict.fromkeys(column for row in rows for column in row)
+    csv("Tables (CSV)", [{column: row.get(column, "") for column in names} for row in rows], f"{name}.csv")

@@ -14,7 +14,7 @@ from selector.fields import UNKNOWN
 from selector.joint.finish import layers
 from selector.record import charts_board, charts_limits
 from selector.ui import boarded, state
-from selector.ui.charts import csv, draw, untitled
+from selector.ui.charts import draw, untitled
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
 from selector.ui.views import board_fields
@@ -47,9 +47,7 @@ def show() -> None:
     for entry in report.sections:
         board_fields.section(entry)
     board_fields.ending(report)
-    rows = [{"table": entry.title, **row} for entry in report.sections for row in entry.rows]
-    names = dict.fromkeys(name for row in rows for name in row)
-    csv("Tables (CSV)", [{name: row.get(name, "") for name in names} for row in rows], "joint.csv")
+    board_fields.files(report, "joint")
 
 
 def _fields(case: state.Case | None) -> dict[str, str]:

@@ -4,24 +4,18 @@ from collections.abc import Callable, Mapping
 
 import streamlit as st
 
-from selector.brief import Brief
-from selector.enquiry import footprint_case, print_case, window_case, window_words
-from selector.enquiry.report import Report
-from selector.enquiry.texts import footprint_texts, print_texts, window_texts
+from selector.enquiry import window_case, window_words
+from selector.enquiry.texts import window_texts
 from selector.errors import InputError
-from selector.fields import UNKNOWN
-from selector.figures import figure
-from selector.process.standoff import FLUXES
 from selector.process.window import part_defaults
 from selector.record import charts_board
 from selector.ui import boarded, state
-from selector.ui.charts import csv, draw, untitled
+from selector.ui.charts import draw, untitled
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.views import board_fields
+from selector.ui.views import board_fields, process_print
 
 PAGE = "process"
-Labels = dict[str, str]
 
 
 def show() -> None:
@@ -35,31 +29,11 @@ def show() -> None:
     ASKED[asked](case, alloy)
 
 
-def _told(make: Callable[[], Report]) -> Report | None:
-    try:
-        with st.spinner("Computing: some seconds the first time, then it is kept.", show_time=True):
-            return make()
-    except InputError as error:
-        board_fields.faults(error)
-        return None
-
-
-def _shown(report: Report, name: str) -> None:
-    for entry in report.sections:
-        board_fields.section(entry)
-    board_fields.ending(report)
-    rows = [{"table": entry.title, **row} for entry in report.sections for row in entry.rows]
-    names = dict.fromkeys(name for row in rows for name in row)
-    csv(
-        f"{name.capitalize()} (CSV)", [{column: row.get(column, "") for column in names} for row in rows], f"{name}.csv"
-    )
-
-
 def _window(case: state.Case | None, alloy: str) -> None:
     brief = case.brief if case else None
     start = window_texts(brief)
-    labels = [("ball", "Balls that must stay solid"), *((entry.name, entry.label) for entry in window_case.FIELDS)]
-    typed = board_fields.texts(PAGE, labels, start)
+    typed = board_fields.texts(PAGE, [("ball", "Balls that must stay solid")], start, empty="none", columns=3)
+    typed |= board_fields.texts(PAGE, [(entry.name, entry.label) for entry in window_case.FIELDS], start)
     help_kinds = f"A limit in degC, unknown, or a kind: {'; '.join(part_defaults())}."
     more = board_fields.filled(PAGE, "parts", "")
     text = st.text_input(
@@ -84,70 +58,11 @@ def _window(case: state.Case | None, alloy: str) -> None:
         chart = charts_board.window_chart(asked.alloy.name, found.liquidus_c, found.peak_c, limits)
         st.caption(plain(charts_board.WINDOW_CAPTION))
         draw(untitled(chart), "window_chart", report.finding)
-    _shown(report, "window")
-
-
-def _print(case: state.Case | None, alloy: str) -> None:
-    brief = case.brief if case else None
-    start = print_texts(brief)
-    typed = board_fields.texts(
-        PAGE, [(f"print_{e.name}", e.label) for e in print_case.FIELDS], _prefixed(start), columns=3
-    )
-    answers = (
-        ("flux", "Flux", (UNKNOWN, *FLUXES)),
-        ("washed", "Washing under the part is proved", ("no", "yes")),
-        ("underfilled", "Underfill follows", ("no", "yes")),
-        ("windowed", "Ground land printed in windows", (UNKNOWN, "yes", "no")),
-        ("fine_foil", "Coated or electroformed foil", ("no", "yes")),
-    )
-    words = {}
-    for (name, label, allowed), column in zip(answers, st.columns(5), strict=True):
-        with column:
-            words[name] = board_fields.picked(PAGE, name, label, allowed, start.get(name, allowed[0]))
-    texts = {name.removeprefix("print_"): text for name, text in typed.items()} | words | {"alloy": alloy}
-    report = _told(lambda: boarded.print_of(print_case.print_asked(texts, catalogue(), brief, on_page=True)))
-    if report is not None:
-        board_fields.finding(report)
-        _shown(report, "print")
-
-
-def _peak(alloy: str, brief: Brief | None) -> dict[str, str]:
-    """Return the coolest peak of an alloy on this board to start from, where its liquidus is known."""
-    try:
-        found = boarded.window_of(window_case.window_asked({"alloy": alloy}, (), (), catalogue(), brief))
-    except InputError:
-        return {}
-    return {} if found.peak_c is None else {"peak_c": figure(found.peak_c[1], 3)}
-
-
-def _prefixed(start: Labels) -> Labels:
-    return {f"print_{name}": text for name, text in start.items()}
-
-
-def _footprint(case: state.Case | None, alloy: str) -> None:
-    brief = case.brief if case else None
-    start, own = footprint_texts(brief)
-    start.setdefault("compare", brief.incumbent if brief and brief.incumbent != UNKNOWN else "SAC305")
-    labels = [("compare", "Beside: any spelling"), *((entry.name, entry.label) for entry in footprint_case.FIELDS)]
-    labels.append(("dated", "Your prices are of (day or month)"))
-    named = [(f"foot_{name}", label) for name, label in labels]
-    start |= {} if "peak_c" in start else _peak(alloy, brief)
-    typed = board_fields.texts(PAGE, named, {f"foot_{name}": text for name, text in start.items()}, alloy)
-    prices = board_fields.texts(PAGE, [("prices", "Your prices, USD/kg: Bi=35; Ag=900")], {"prices": own}, columns=1)
-    texts = {name.removeprefix("foot_"): text for name, text in typed.items()} | {"alloy": alloy}
-    pieces = [piece for piece in (piece.strip() for piece in prices["prices"].split(";")) if piece]
-    report = _told(
-        lambda: footprint_case.footprint_report(
-            footprint_case.footprint_asked(texts, pieces, catalogue(), on_page=True), catalogue()
-        )
-    )
-    if report is not None:
-        board_fields.finding(report)
-        _shown(report, "footprint")
+    process_print.shown(report, "window")
 
 
 ASKED: Mapping[str, Callable[[state.Case | None, str], None]] = {
     "Reflow window and warpage": _window,
-    "Print, and what is under the part": _print,
-    "Energy, carbon and cost": _footprint,
+    "Print, and what is under the part": process_print.printed,
+    "Energy, carbon and cost": process_print.footprint,
 }
