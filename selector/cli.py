@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from selector import __version__, cli_compliance, cli_melting, cli_weighing
+from selector import __version__, cli_board, cli_compliance, cli_melting, cli_weighing
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -170,3 +170,4 @@ def version() -> None:
 
 cli_compliance.register(app, _brief)
 cli_weighing.register(app, _brief)
+cli_board.register(app, _brief)

@@ -42,6 +42,8 @@ FLOORS = (
     "console",
     "asked",
     "asked_compliance",
+    "enquiry",
+    "cli_board",
     "cli_melting",
     "cli_compliance",
     "cli_weighing",

@@ -23,6 +23,8 @@ def run() -> None:
             st.Page(PAGES / "panel.py", title="Panel"),
             st.Page(PAGES / "compliance.py", title="Compliance"),
             st.Page(PAGES / "melting.py", title="Melting"),
+            st.Page(PAGES / "joint.py", title="Joint"),
+            st.Page(PAGES / "process.py", title="Process"),
             st.Page(PAGES / "alloys.py", title="Alloys"),
         ],
         position="top",

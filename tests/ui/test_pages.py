@@ -16,7 +16,7 @@ from selector.datafiles import parse_toml
 from selector.ui import state
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("shortlist", "brief", "challenge", "how_sure", "panel", "compliance", "melting", "alloys")
+PAGES = ("shortlist", "brief", "challenge", "how_sure", "panel", "compliance", "melting", "joint", "process", "alloys")
 
 
 def opened(page="shortlist", **query):

@@ -1,0 +1,44 @@
+"""What a brief says about window, print and footprint, as the texts that a page starts from."""
+
+from selector.brief import Brief
+from selector.enquiry.joint_asked import numbers_of
+from selector.fields import UNKNOWN
+from selector.figures import figure
+
+
+def window_texts(brief: Brief | None) -> dict[str, str]:
+    """Return superheat, spread, the finest ball pitch and the usual peak, where the brief states them."""
+    if brief is None:
+        return {}
+    found = numbers_of(brief.process, (("superheat_k", "superheat_k"), ("spread_k", "board_spread_k")))
+    found |= _pitch(brief)
+    return found | numbers_of(getattr(brief, "footprint", None), (("usual_peak_c", "usual_peak_c"),))
+
+
+def print_texts(brief: Brief | None) -> dict[str, str]:
+    """Return foil, smallest aperture, pitch, powder, standoff, flux and underfill cure, where the brief states them."""
+    if brief is None:
+        return {}
+    names = ("aperture_um", "foil_um", "standoff_um")
+    found = numbers_of(getattr(brief, "printing", None), tuple((name, name) for name in names))
+    found |= _pitch(brief) | numbers_of(brief.process, (("powder_type", "powder_type"),))
+    materials = getattr(brief, "materials", None)
+    found |= numbers_of(materials, (("cure_c", "underfill_cure_c"),))
+    flux = getattr(materials, "flux_class", UNKNOWN)
+    return found | ({"flux": str(flux)} if flux != UNKNOWN else {})
+
+
+def footprint_texts(brief: Brief | None) -> tuple[dict[str, str], str]:
+    """Return the figures of a brief's footprint, and its own prices as one text."""
+    own = getattr(brief, "footprint", None)
+    names = (("grid_factor", "grid_kg_kwh"), ("usual_peak_c", "usual_peak_c"), ("boards_h", "boards_h"))
+    found = numbers_of(own, (*names, ("joints", "joints"), ("joint_mm3", "joint_volume_mm3")))
+    dated = getattr(own, "prices_dated", UNKNOWN)
+    found |= {"dated": str(dated)} if dated != UNKNOWN else {}
+    prices = getattr(own, "usd_kg", {})
+    return found, "; ".join(f"{element}={figure(value)}" for element, value in prices.items())
+
+
+def _pitch(brief: Brief) -> dict[str, str]:
+    stated = [part.pitch_mm for part in brief.parts if not isinstance(part.pitch_mm, str)]
+    return {"pitch_mm": figure(min(stated))} if stated else {}

@@ -1,0 +1,142 @@
+"""The reflow window in words: limits with their headroom, package classes, profile limits, warpage; rows of text."""
+
+from typing import Any
+
+from selector.enquiry.fields import defaults_told, stated
+from selector.enquiry.report import Report, Row, Section, ends
+from selector.enquiry.window_case import WindowAnswer, body_temperature_rows
+from selector.figures import NOT_KNOWN, figure, signed, spread
+from selector.process.warpage import CAUTION, warpage_limit_mm
+from selector.process.window import family_of, profile_limits
+from selector.verdict import Outcome
+
+LIMITS, CLASSES, PROFILE, BOW = "What limits the peak", "Package classes, J-STD-020", "Profile limits", "Warpage"
+CEILING = (
+    "What a package was tested to: a ceiling for the board maker, no recipe. No row exists for low-temperature alloys."
+)
+OWN_SHEET = "The paste's own sheet rules over these; low-temperature rows are from memory or practice."
+
+
+def window_report(found: WindowAnswer) -> Report:
+    """Return what was found of a window."""
+    given = found.asked
+    verdict = found.verdicts[0]
+    sections = [Section(LIMITS, _limit_rows(found), _limit_notes(found))]
+    classes = body_temperature_rows(given.packages)
+    if classes:
+        sections.append(Section(CLASSES, classes, (CEILING,)))
+    if found.liquidus_c is not None:
+        sections.append(_profile(found.liquidus_c[1]))
+    sections.append(_warpage(found))
+    return Report(
+        given.alloy.name,
+        _finding(found),
+        tuple(sections),
+        found.verdicts,
+        defaults_told(given.figures),
+        ()
+        if verdict.outcome is not Outcome.PASS
+        else ("A window in kelvin is no profile: measure at the coolest and the hottest joint.",),
+        _figures(found),
+    )
+
+
+def _finding(found: WindowAnswer) -> str:
+    name, verdict, peak = found.asked.alloy.name, found.verdicts[0], found.peak_c
+    if peak is None:
+        return f"{name}: no window is known ({found.liquidus_source})."
+    words = {Outcome.PASS: "The window is open", Outcome.FAIL: "No peak fits", Outcome.UNKNOWN: "Open"}
+    told = f"{name} asks for {figure(peak[0])} degC at the coolest joint and up to {figure(peak[1])} at the hottest."
+    decided = f"; {verdict.threshold}" if verdict.threshold else ""
+    return f"{told} {words[verdict.outcome]}: {verdict.reason}{decided}."
+
+
+def _limit_rows(found: WindowAnswer) -> tuple[Row, ...]:
+    rows = []
+    for place, entry in enumerate(found.windows[-1].limits if found.windows else found.asked.limits):
+        rooms = [window.limits[place].limit_c - window.low_c - window.spread_k for window in found.windows]
+        rows.append(
+            {
+                "what": entry.name,
+                "kind": entry.group,
+                "takes, degC": figure(entry.limit_c),
+                "room, K": signed(min(rooms)) if rooms else NOT_KNOWN,
+                "from": "default for its kind" if entry.assumed else entry.source,
+            }
+        )
+    rows += [
+        {"what": name, "kind": "part", "takes, degC": NOT_KNOWN, "room, K": NOT_KNOWN, "from": "nobody"}
+        for name in found.asked.unknown
+    ]
+    return tuple(rows)
+
+
+def _limit_notes(found: WindowAnswer) -> tuple[str, ...]:
+    told = []
+    if found.liquidus_c is not None:
+        told.append(f"Liquidus {spread(None, *found.liquidus_c)} degC ({found.liquidus_source}).")
+    told += [f"{entry.name}: {entry.note}" for entry in found.asked.limits if entry.note]
+    return tuple(told)
+
+
+def _profile(liquidus_c: float) -> Section:
+    family = family_of(liquidus_c)
+    rows = tuple(
+        {
+            "limit": entry.item,
+            "from": "–" if entry.low is None else figure(entry.low),
+            "to": figure(entry.high),
+            "unit": entry.unit,
+            "source": f"{entry.source} ({entry.grade})",
+        }
+        for entry in profile_limits(family)
+    )
+    return Section(f"{PROFILE}, {family}", rows, (OWN_SHEET,))
+
+
+def _warpage(found: WindowAnswer) -> Section:
+    figures = found.asked.figures
+    pitch, usual, flat = (stated(figures, name) for name in ("pitch_mm", "usual_peak_c", "reference_c"))
+    rows: list[Row] = []
+    if found.removed is not None:
+        rows.append(
+            {
+                "figure": "share of the usual bow that this peak removes",
+                "value": ends([100 * share for share in found.removed], "%", 3),
+            }
+        )
+        rows.append({"figure": "usual peak, degC", "value": figure(usual)})
+        rows.append({"figure": "flat at, degC", "value": figure(flat)})
+    if pitch is not None:
+        limit = warpage_limit_mm(pitch)
+        told = "none is printed: ask the package's maker" if limit is None else f"{figure(limit)} mm"
+        rows.append({"figure": f"permitted bow at {figure(pitch)} mm pitch (JEITA ED-7306)", "value": told})
+    notes = ["An indicator: above the glass transition modulus and sign may change, and a measurement overrides."]
+    if found.removed is not None and found.removed[0] < 0:
+        notes.append("Below nothing: this peak is hotter than the usual one and bows more.")
+    return Section(BOW, tuple(rows), (*notes, f"{CAUTION[0].upper()}{CAUTION[1:]}."))
+
+
+def _figures(found: WindowAnswer) -> dict[str, Any]:
+    given = found.asked
+    return {
+        "alloy": given.alloy.name,
+        "ball": given.ball.name if given.ball else None,
+        "liquidus_c": found.liquidus_c,
+        "liquidus_source": found.liquidus_source,
+        "peak_c": found.peak_c,
+        "width_k": [window.width_k for window in found.windows],
+        "limits": [
+            {
+                "name": entry.name,
+                "kind": entry.group,
+                "limit_c": entry.limit_c,
+                "assumed": entry.assumed,
+                "source": entry.source,
+            }
+            for entry in (found.windows[-1].limits if found.windows else given.limits)
+        ],
+        "unknown_limits": list(given.unknown),
+        "classes": list(body_temperature_rows(given.packages)),
+        "bow_removed_share": found.removed,
+    }  # fmt: skip

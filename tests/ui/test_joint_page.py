@@ -1,0 +1,70 @@
+"""The page Joint, headless: what it starts from, what stops it, what it refuses, what it keeps."""
+
+import re
+
+import pytest
+from test_pages import opened, said, turned
+
+from selector import link
+from selector.brief import read, shipped
+
+
+def field(test, name, kind="text_input"):
+    return next(each for each in getattr(test, kind) if re.fullmatch(rf"joint:\d+:.*:{name}", each.key or ""))
+
+
+def type_in(test, name, value, kind="text_input"):
+    field(test, name, kind).set_value(value).run()
+    assert not test.exception
+    return test
+
+
+@pytest.fixture
+def mixed():
+    """The river logger with a bismuth paste in use and balls of tin, which melt quickly in the engine too."""
+    raw = read(shipped("river-logger")).model_dump()
+    raw["incumbent"] = "Bi-42Sn"
+    raw["parts"][0]["ball_alloy"] = "Sn"
+    raw["parts"][0]["finish"] = "copper"
+    return type_in(opened("joint", c=link.pack(raw)), "dissolved_share", "0.3")
+
+
+def test_it_starts_from_the_brief(mixed):
+    assert field(mixed, "part", "selectbox").value == "radio package"
+    assert field(mixed, "ball").value == "Sn"
+    assert field(mixed, "pitch_mm").value == "0.8"
+    assert field(mixed, "service_c").value == "60"
+    assert field(mixed, "package_finish", "selectbox").value == "copper"
+
+
+def test_it_tells_zones_defaults_and_that_it_has_qualified_nothing(mixed):
+    text = said(mixed)
+    assert re.search(r"The joint begins to melt at 13\d(\.\d+)? to 14\d", text)
+    for word in ("mixed zone", "unmelted ball", "height of the joint", "screening aid", "0.6 of the pitch"):
+        assert word in text
+    (chart,) = mixed.get("vega_lite_chart")
+    assert "The joint begins to melt" in chart.proto.alt
+    assert "service maximum, 60 degC" in text
+
+
+def test_a_lead_finish_is_an_error_that_names_who_brings_it(mixed):
+    type_in(mixed, "finish", "tin-lead", "selectbox")
+    assert any("meets lead of finish of the board" in re.sub(r"\\(.)", r"\1", each.value) for each in mixed.error)
+
+
+def test_what_is_typed_wrongly_is_told_and_kept_over_a_page_turn(mixed):
+    type_in(mixed, "foil_um", "-3")
+    type_in(mixed, "pad_mm", "40 <b>")
+    told = re.sub(r"\\(.)", r"\1", " ".join(each.value for each in mixed.error))
+    assert "Foil, um: is negative; got -3 um" in told
+    assert "Pad diameter, mm: is not a number; got '40 <b>'" in told
+    again = turned(turned(mixed, "alloys"), "joint")
+    assert field(again, "pad_mm").value == "40 <b>"
+    assert field(again, "dissolved_share").value == "0.3"
+
+
+def test_another_part_starts_from_its_own_joints(mixed):
+    type_in(mixed, "part", "legacy connector", "selectbox")
+    assert field(mixed, "ball").value == ""
+    assert field(mixed, "package_finish", "selectbox").value == "tin-lead"
+    assert any("meets lead of finish of the part" in re.sub(r"\\(.)", r"\1", each.value) for each in mixed.error)
