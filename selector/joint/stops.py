@@ -77,10 +77,31 @@ def meetings(contributors: Sequence[Contributor], zone: Sequence[Contributor] = 
     )
 
 
-def _bringers(contributors: Sequence[Contributor], element: str) -> tuple[str, ...]:
+def metals_that_meet(one: Composition, other: Composition) -> tuple[tuple[str, str], bool] | None:
+    """Return which pair of metals meets where two alloys touch, and whether it stops; None where none does.
+
+    By content alone: at once where every pair of a list is asked; `meetings` gives the onset of one joint. Lead, or
+    bismuth over its limit, stops with the other and with indium; bismuth under it leaves a question. What an alloy
+    holds by itself meets nothing in it, but counts against the other.
+    """
+    rules = policy().lead_with_bismuth
+    found = []
+    for pair in PAIRS:
+        for first, second in ((one, other), (other, one)):
+            if all(_counts(alloy, name, _least(name)) for alloy, name in zip((first, second), pair, strict=True)):
+                stops = pair[0] != "Bi" or first.wt("Bi") > exact(rules.stop_above_bismuth_wt)
+                found.append((pair, stops))
+    return max(found, key=lambda entry: entry[1], default=None)
+
+
+def _least(element: str) -> float:
     rules = policy().lead_with_bismuth
     least = {"Bi": rules.watch_from_bismuth_wt, "In": rules.indium_watch_from_wt, "Pb": rules.lead_counts_above_wt}
-    return tuple(entry.name for entry in contributors if _counts(entry.composition, element, least[element]))
+    return least[element]
+
+
+def _bringers(contributors: Sequence[Contributor], element: str) -> tuple[str, ...]:
+    return tuple(entry.name for entry in contributors if _counts(entry.composition, element, _least(element)))
 
 
 def _counts(alloy: Composition, element: str, least: float) -> bool:

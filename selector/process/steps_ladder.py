@@ -6,6 +6,7 @@ import numpy as np
 
 from selector.durability.service import homologous
 from selector.figures import figure
+from selector.joint.stops import NAMES, metals_that_meet
 from selector.policy import policy
 from selector.process.routes import Candidate, Interval
 from selector.process.steps import IntArray, Plan, Step
@@ -185,9 +186,24 @@ def open_questions(plan: Plan, row: IntArray) -> tuple[str, ...]:
         ):
             need = figure(rung.hottest_later_c + rung.needed_k)
             told.append(f"{rung.step}: holds if the remelt onset of {rung.alloy} is {need} degC or more")
-        for k in range(number):
-            if plan.search.lead_meets_bismuth[int(row[k]), int(row[number])] and step.meets is None:
-                told.append(
-                    f"{rung.step}: holds if its metal never meets that of {plan.steps[k].name}: lead and bismuth"
-                )
+        told += _meetings(plan, row, number)
     return tuple(dict.fromkeys(told))
+
+
+def _meetings(plan: Plan, row: IntArray, number: int) -> list[str]:
+    """Return what is open about the metals of earlier steps that a step may touch."""
+    step, told = plan.steps[number], []
+    for k in range(number):
+        earlier = plan.steps[k].name
+        pair = int(row[k]), int(row[number])
+        one, other = (plan.candidates[index].composition for index in pair)
+        met = None if one is None or other is None or pair[0] == pair[1] else metals_that_meet(one, other)
+        if met is None:
+            continue
+        metals = " and ".join(NAMES[name] for name in sorted(met[0], key=list(NAMES).index, reverse=True))
+        touches = step.reworks == earlier or (step.meets is not None and earlier in step.meets)
+        if step.meets is None and step.reworks != earlier:
+            told.append(f"{step.name}: holds if its metal never meets that of {earlier}: {metals}")
+        elif touches and not met[1]:
+            told.append(f"{step.name}: holds if a joint of both with {earlier} keeps its onset: {metals} meet")
+    return told
