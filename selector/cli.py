@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from selector import __version__, cli_compliance, cli_melting
+from selector import __version__, cli_compliance, cli_life, cli_melting, cli_steps
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -166,3 +166,5 @@ def version() -> None:
 
 
 cli_compliance.register(app, _brief)
+cli_steps.register(app, _brief)
+cli_life.register(app, _brief)

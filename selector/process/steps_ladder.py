@@ -39,6 +39,14 @@ class Rung:
         What the margin must reach.
     cautions : tuple of str
     source : str
+    liquidus_c : (float, float) or None
+        Of what this step melts.
+    lowest_earlier : str
+        Earlier step whose joint melts first and must stay solid here; empty where there is none.
+    lowest_earlier_c : float or None
+        Its lower onset.
+    earlier_margin_k : float or None
+        That onset less the hotter end of this step's peak.
     """
 
     step: str
@@ -55,6 +63,10 @@ class Rung:
     needed_k: float
     cautions: tuple[str, ...]
     source: str
+    liquidus_c: Interval | None = None
+    lowest_earlier: str = ""
+    lowest_earlier_c: float | None = None
+    earlier_margin_k: float | None = None
 
 
 def ladder(plan: Plan, row: IntArray) -> tuple[Rung, ...]:
@@ -118,6 +130,7 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
                 f"at {figure(hottest_c)} degC it is {ratio:.3f} of its onset: compounds grow; keep it short"
             )
     cautions += _close(plan, chosen, number, standing)
+    weakest, weakest_c = _weakest(plan, chosen, number)
     return Rung(
         step.name,
         candidate.alloy,
@@ -133,13 +146,30 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
         plan.margin_k,
         tuple(dict.fromkeys((*candidate.cautions, *cautions))),
         candidate.source,
+        candidate.liquidus_c,
+        weakest,
+        weakest_c,
+        None if weakest_c is None or peak is None else round(weakest_c - peak[1], 6),
     )
 
 
-def _onset(plan: Plan, chosen: list[Candidate], number: int) -> tuple[Interval | None, list[str]]:
-    """Return the onset of a joint with what rework by another metal does to it."""
+def _weakest(plan: Plan, chosen: list[Candidate], number: int) -> tuple[str, float | None]:
+    """Return the earlier joint that melts first of those that must stay solid here; one that is not known comes first."""
+    standing = [j for j in range(number) if not plan.steps[j].reworks and _stands(plan, j, plan.steps[number])]
+    lows = {}
+    for j in standing:
+        onset = _onset(plan, chosen, j, number)[0]
+        lows[j] = None if onset is None else onset[0]
+    first = min(lows, key=lambda j: -np.inf if lows[j] is None else lows[j] or 0.0, default=None)
+    return ("", None) if first is None else (plan.steps[first].name, lows[first])
+
+
+def _onset(
+    plan: Plan, chosen: list[Candidate], number: int, before: int | None = None
+) -> tuple[Interval | None, list[str]]:
+    """Return the onset of a joint with what rework by another metal does to it, before a step where one is given."""
     onset, cautions = chosen[number].onset_c, []
-    for k, later in enumerate(plan.steps):
+    for k, later in enumerate(plan.steps[:before]):
         if later.reworks == plan.steps[number].name and chosen[k].name != chosen[number].name:
             pair = plan.candidates.index(chosen[number]), plan.candidates.index(chosen[k])
             low, high = (float(ends[pair]) for ends in plan.search.mixed)

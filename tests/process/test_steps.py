@@ -305,9 +305,6 @@ def test_lead_bismuth_and_indium_stop_each_other_where_joints_meet(earlier, late
         by_reflow("a", (300, 300), (300, 300), parse(earlier)),
         by_reflow("b", (100, 100), (100, 100), parse(later)),
     )
-        by_reflow("a", (300, 300), (300, 300), parse(earlier)),
-        by_reflow("b", (100, 100), (100, 100), parse(later)),
-    )
     steps = (Step("one", allowed=("a",)), Step("two", allowed=("b",), meets=("one",)))
     plan = plan_steps(steps, pool)
     assert (len(plan.feasible), len(plan.undecided)) == (feasible, undecided)

@@ -1,0 +1,114 @@
+"""The temperature ladder of soldering steps, as an Altair specification.
+
+Steps left to right. Bar: from the remelt onset to the liquidus. Triangle: hottest peak. Red tick: the lowest onset of
+what was joined before. Between the two a line, with the margin and one word to its right, so that no meaning rests on
+colour.
+"""
+
+from typing import TYPE_CHECKING
+
+from selector.figures import figure
+from selector.planning import Assigned
+from selector.process.steps_ladder import Rung
+from selector.record import theme
+from selector.record.steps_words import HOLDS, OPEN, REMELTS, SHORT, THIN, gap_text, word
+
+if TYPE_CHECKING:
+    import altair as alt
+
+HEIGHT = 340
+STEP_PX = 150
+BAR_PX = 30
+LEAST_BAR_K = 1.5  # a eutectic has no range, and a bar of none cannot be seen
+ROOM_K = 22.0
+CAPTION = (
+    "Bar: from remelt onset to liquidus. Triangle: the hottest peak of the step. Red tick: the lowest remelt onset among"
+    " earlier joints. The line between them carries the margin: dotted holds, dashed is thin or too close, solid"
+    " remelts. Grey tick: the lowest limit of a part."
+)
+EARLIER = "#D55E00"
+GAPS = {
+    HOLDS: ("#0072B2", [2, 3]),
+    THIN: ("#CC79A7", [7, 4]),
+    SHORT: ("#CC79A7", [7, 4]),
+    REMELTS: ("#D55E00", [1, 0]),
+    OPEN: ("#7d868f", [2, 6]),
+}
+
+
+def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
+    """Return the temperature ladder of an assignment."""
+    import altair as alt
+
+    rows = [_row(place, rung) for place, rung in enumerate(assigned.rungs, start=1)]
+    known = [value for row in rows for key, value in row.items() if key.endswith("_c") and value is not None]
+    # No temperature known: the axis still says where one would stand.
+    ends = [min(known, default=0.0) - ROOM_K, max(known, default=300.0) + ROOM_K]
+    data = alt.InlineData(values=rows)
+    x = alt.X("label:N", sort=None, title=None).axis(
+        labelAngle=0, labelExpr="split(datum.value, '|')", labelLimit=STEP_PX, labelPadding=6, grid=False
+    )
+    scale = alt.Scale(domain=ends, nice=False, zero=False)
+
+    def y(name: str) -> "alt.Y":
+        return alt.Y(f"{name}:Q", title="degC", scale=scale)
+
+    tips = [
+        alt.Tooltip("step:N", title="Step"),
+        alt.Tooltip("alloy:N", title="Alloy"),
+        alt.Tooltip("melts:N", title="Remelt onset to liquidus, degC"),
+        alt.Tooltip("peak:N", title="Hottest peak, degC"),
+        alt.Tooltip("limit:N", title="Lowest limit, degC"),
+        alt.Tooltip("gap:N", title="To the lowest onset before"),
+    ]
+    base = alt.Chart(data).encode(x=x, tooltip=tips)
+    layers: list[alt.Chart | alt.LayerChart] = [
+        base.mark_bar(size=BAR_PX, color="#56B4E9", stroke="#0072B2", strokeWidth=1).encode(
+            y=y("low_c"), y2="high_c:Q"
+        ),
+        base.mark_tick(orient="horizontal", size=70, thickness=2, color=theme.MUTED).encode(y=y("limit_c")),
+        base.mark_text(baseline="bottom", dy=-3).encode(y=y("limit_c"), text="limit:N"),
+    ]
+    for name, (colour, dash) in GAPS.items():
+        own = base.transform_filter(alt.datum.word == name)
+        layers.append(own.mark_rule(size=2.5, color=colour, strokeDash=dash).encode(y=y("peak_c"), y2="earlier_c:Q"))
+    layers += [
+        base.mark_tick(orient="horizontal", size=56, thickness=4, color=EARLIER).encode(y=y("earlier_c")),
+        base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color="#0072B2").encode(y=y("peak_c")),
+        base.mark_text(align="right", dx=-12).encode(y=y("peak_c"), text="peak:N"),
+        base.mark_text(align="left", dx=12, fontWeight="bold").encode(y=y("middle_c"), text="gap:N"),
+    ]
+    return alt.LayerChart(layer=layers, height=HEIGHT)
+
+
+def alt_text(assigned: Assigned) -> str:
+    """Return the finding of the chart in one line."""
+    told = [
+        f"{rung.step}: {rung.alloy}" + (f", {gap_text(rung)}" if rung.lowest_earlier else "") for rung in assigned.rungs
+    ]
+    return f"Temperature ladder. {'; '.join(told)}."
+
+
+def _row(place: int, rung: Rung) -> dict[str, object]:
+    peak = None if rung.peak_c is None else rung.peak_c[1]
+    low = rung.onset_c[0] if rung.onset_c else rung.liquidus_c[0] if rung.liquidus_c else None
+    high = rung.liquidus_c[1] if rung.liquidus_c else rung.onset_c[1] if rung.onset_c else None
+    if low is not None and high is not None and high - low < LEAST_BAR_K:
+        low, high = (low + high - LEAST_BAR_K) / 2, (low + high + LEAST_BAR_K) / 2
+    earlier = rung.lowest_earlier_c
+    return {
+        "label": f"{place} {rung.step}|{rung.alloy}",
+        "step": rung.step,
+        "alloy": rung.alloy,
+        "low_c": low,
+        "high_c": high,
+        "peak_c": peak,
+        "limit_c": rung.limit_c,
+        "earlier_c": earlier,
+        "middle_c": earlier if peak is None else peak if earlier is None else (peak + earlier) / 2,
+        "peak": "" if peak is None else f"peak {figure(peak)}",
+        "limit": "" if rung.limit_c is None else f"limit {figure(rung.limit_c)}",
+        "melts": "" if low is None else f"{figure(rung.onset_c[0] if rung.onset_c else low)} to {figure(high)}",
+        "gap": gap_text(rung),
+        "word": word(rung),
+    }
