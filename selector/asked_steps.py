@@ -1,4 +1,4 @@
-"""Soldering steps as people give them: tables of a TOML file, rows of a page, or words at a verb; all faults at once."""
+"""Soldering steps as people give them: tables of a TOML file, rows of a page, words at a verb; all faults at once."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

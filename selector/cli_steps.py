@@ -56,7 +56,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         as_csv: CsvOption = False,
         data: DataOption = None,
     ) -> None:
-        """Assign alloys to soldering steps so that no earlier joint melts later: all that hold, ranked, with the ladder."""
+        """Assign alloys to soldering steps so that no earlier joint melts later; ranked, with the ladder."""
         faults = output_faults(output)
         tables = typed_steps(step or [], allow or [], meets or [], faults)
         if not tables and brief is None:
@@ -66,7 +66,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         refuse(faults)
         catalogue = load(data)
         found: Brief | None = None if brief is None else read_brief(brief)
-        asked = steps_of(tables or tables_of(found), catalogue, WHAT) if found or tables else ()
+        tables = tables or ([] if found is None else tables_of(found))
+        asked = steps_of(tables, catalogue, WHAT)
         decision = None if found is None else decide(found, catalogue)
         planned = plan_for(asked, catalogue, found, decision, margin_k)
         first = (*planned.best(MERIT if planned.has_merit else MARGIN, 1), *planned.undecided(1))[:1]

@@ -1,7 +1,7 @@
 """What service does to one alloy's joint: every screen of durability in one answer, grouped, none of them merged.
 
-What a screen needs and nobody stated is said as not asked; what its equation does not hold for is refused by name, and the
-rest is answered all the same. No number stands without its law, source, span and flags.
+What a screen needs and nobody stated is said as not asked; what its equation does not hold for is refused by name, and
+the rest is answered all the same. No number stands without its law, source, span and flags.
 """
 
 from collections.abc import Callable, Mapping
@@ -295,9 +295,9 @@ def _shares(asked: Asked, life: Estimate, slope: float) -> list[Estimate]:
     law = f"Weibull slope {slope:g}, median by {life.law}"
     common = (law, life.source, life.origin, "low")
     medians = (life.value, life.low, life.high)
-    one = [fatigue.cycles_to(ONE_PERCENT, median, slope) for median in medians]
+    one, low, high = (fatigue.cycles_to(ONE_PERCENT, median, slope) for median in medians)
     flags = ("the span is that of the median; the slope is a rule of thumb",)
-    found = [Estimate("cycles to 1 % failed", "cycles", *one, *common, flags)]
+    found = [Estimate("cycles to 1 % failed", "cycles", one, low, high, *common, flags)]
     if asked.cycles_per_day is not None and asked.years is not None:
         cycles = asked.cycles_per_day * asked.years * DAYS
         shares = [100 * fatigue.failed_share(cycles, median, slope) for median in medians]

@@ -1,7 +1,7 @@
 """What a brief asks of its soldering steps, planned over the catalogue: pool, merit, assignments, and what blocks.
 
-The pool is the default list, and what a step allows by name besides. What the law of the brief's markets or a customer's
-ban rules out leaves the pool; what they leave open is kept, and an assignment with it is undecided, never feasible.
+The pool is the default list, and what a step allows by name besides. What the law of the brief's markets or a ban of a
+customer rules out leaves the pool; what they leave open is kept, and an assignment with it is undecided, never feasible.
 Merit is the lower bound of the brief's score, each step counting alike.
 """
 
@@ -97,11 +97,7 @@ class Planned:
     def _open(self, place: int) -> Assigned:
         row = self.plan.undecided[place]
         names = self.plan.names(row)
-        legal = [
-            f"{name}: {verdict.reason}" + (f" ({verdict.threshold})" if verdict.threshold else "")
-            for name, verdict in self.unsettled
-            if name in names
-        ]
+        legal = [f"{name}: law or a ban leaves it open" for name, _ in self.unsettled if name in names]
         told = (*open_questions(self.plan, row), *legal)
         return Assigned(names, self._merit(self.plan.undecided_merit[place]), None, ladder(self.plan, row), told)
 

@@ -154,7 +154,7 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
 
 
 def _weakest(plan: Plan, chosen: list[Candidate], number: int) -> tuple[str, float | None]:
-    """Return the earlier joint that melts first of those that must stay solid here; one that is not known comes first."""
+    """Return the earlier joint that melts first of those that must stay solid here; an unknown one comes first."""
     standing = [j for j in range(number) if not plan.steps[j].reworks and _stands(plan, j, plan.steps[number])]
     lows = {}
     for j in standing:

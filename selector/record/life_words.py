@@ -5,6 +5,8 @@ from types import MappingProxyType
 
 from selector.durability.estimate import Estimate
 from selector.durability.safety import QUESTIONS
+from selector.durability.tin_pest import RULE as PEST_RULE
+from selector.durability.tin_pest import TOUGHNESS
 from selector.figures import spread
 from selector.lifetime import Answer, Group, Life
 from selector.process.material_sets import RULE as SET_RULE
@@ -89,6 +91,8 @@ def state(answer: Answer) -> str:
     """Return what an answer is, in a word or two."""
     if isinstance(answer, Estimate):
         return "screened" if answer.is_known else NO_DATA
+    if answer.rule == PEST_RULE and answer.outcome is Outcome.PASS and answer.cautions[0] != TOUGHNESS:
+        return "caution"
     if answer.rule != SET_RULE:
         return OUTCOMES[answer.outcome]
     if answer.outcome is Outcome.UNKNOWN and not answer.reason.startswith(("needs", "own")):
@@ -107,22 +111,27 @@ def row(answer: Answer) -> dict[str, str]:
     if isinstance(answer, Estimate):
         told = answer.text.removesuffix(" 1")
         law = answer.law if answer.is_known else "none"
-        flags = answer.flags
         trust = f"{answer.origin}, {answer.grade}" if answer.is_known else "-"
     else:
         told = answer.reason
         law = f"limit {answer.limit:g}" if answer.limit is not None else "rule of practice"
-        flags = tuple(filter(None, (answer.threshold, *answer.cautions)))
         trust = "practice"
     return {
         "quantity": _name(answer),
         "answer": told,
         "standing": state(answer),
         "law": law,
-        "flags": "; ".join(flags) or "-",
+        "flags": "; ".join(flags_of(answer)) or "-",
         "source": answer.source,
         "trust": trust,
     }
+
+
+def flags_of(answer: Answer) -> tuple[str, ...]:
+    """Return what has to be read beside an answer: limits of validity, thresholds, cautions."""
+    if isinstance(answer, Estimate):
+        return answer.flags
+    return tuple(filter(None, (answer.threshold, *answer.cautions)))
 
 
 def missing_text(group: Group) -> str:

@@ -22,7 +22,7 @@ def show(console: Console, life: Life) -> None:
             for row in rows:
                 table.add_row(*(row[name] for name in COLUMNS))
             console.print(table)
-        flags = dict.fromkeys(flag for row in rows if row["flags"] != "-" for flag in row["flags"].split("; "))
+        flags = dict.fromkeys(flag for answer in group.answers for flag in life_words.flags_of(answer))
         for told in (*flags, *group.notes):
             console.print(f"- {told}")
         sources = dict.fromkeys(source for row in rows for source in row["source"].split("; "))
