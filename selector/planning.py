@@ -1,7 +1,7 @@
 """What a brief asks of its soldering steps, planned over the catalogue: pool, merit, assignments, and what blocks.
 
 The pool is the default list, and what a step allows by name besides. What the law of the brief's markets or a ban of a
-customer rules out leaves the pool; what they leave open is kept, and an assignment with it is undecided, never feasible.
+customer rules out leaves the pool; what they leave open stays, and an assignment with it is undecided, never feasible.
 Merit is the lower bound of the brief's score, each step counting alike.
 """
 

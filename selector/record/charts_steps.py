@@ -5,6 +5,7 @@ what was joined before. Between the two a line, with the margin and one word to 
 colour.
 """
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from selector.figures import figure
@@ -21,10 +22,11 @@ STEP_PX = 150
 BAR_PX = 30
 LEAST_BAR_K = 1.5  # a eutectic has no range, and a bar of none cannot be seen
 ROOM_K = 22.0
+NEAR = 0.07  # of the height: where a name and a tick would lie on each other
 CAPTION = (
-    "Bar: from remelt onset to liquidus. Triangle: the hottest peak of the step. Red tick: the lowest remelt onset among"
-    " earlier joints. The line between them carries the margin: dotted holds, dashed is thin or too close, solid"
-    " remelts. Grey tick: the lowest limit of a part."
+    "Bar: from remelt onset to liquidus. Triangle: the hottest peak of the step. Red tick: the lowest remelt onset of"
+    " the joints made before, drawn on from where it was made. The upright line carries the margin between the two:"
+    " dotted holds, dashed is thin or too close, solid remelts. Grey tick: the lowest limit of a part."
 )
 EARLIER = "#D55E00"
 GAPS = {
@@ -40,10 +42,12 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
     """Return the temperature ladder of an assignment."""
     import altair as alt
 
-    rows = [_row(place, rung) for place, rung in enumerate(assigned.rungs, start=1)]
-    known = [value for row in rows for key, value in row.items() if key.endswith("_c") and value is not None]
+    rows = _rows(assigned.rungs)
+    known = [value for row in rows for key, value in row.items() if key.endswith("_c") and isinstance(value, float)]
     # No temperature known: the axis still says where one would stand.
     ends = [min(known, default=0.0) - ROOM_K, max(known, default=300.0) + ROOM_K]
+    for row in rows:
+        row["is_under"] = _is_under(row, ends[1] - ends[0])
     data = alt.InlineData(values=rows)
     x = alt.X("label:N", sort=None, title=None).axis(
         labelAngle=0, labelExpr="split(datum.value, '|')", labelLimit=STEP_PX, labelPadding=6, grid=False
@@ -62,19 +66,26 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
         alt.Tooltip("gap:N", title="To the lowest onset before"),
     ]
     base = alt.Chart(data).encode(x=x, tooltip=tips)
+    bar = base.mark_bar(size=BAR_PX, color="#56B4E9", stroke="#0072B2")
+    limit = base.mark_tick(orient="horizontal", size=70, thickness=2, opacity=1, color=theme.MUTED)
+    carried = base.mark_rule(size=1.5, color=EARLIER, strokeDash=[1, 4], strokeCap="round")
     layers: list[alt.Chart | alt.LayerChart] = [
-        base.mark_bar(size=BAR_PX, color="#56B4E9", stroke="#0072B2", strokeWidth=1).encode(
-            y=y("low_c"), y2="high_c:Q"
-        ),
-        base.mark_tick(orient="horizontal", size=70, thickness=2, color=theme.MUTED).encode(y=y("limit_c")),
-        base.mark_text(baseline="bottom", dy=-3).encode(y=y("limit_c"), text="limit:N"),
+        bar.encode(y=y("low_c"), y2="high_c:Q"),
+        limit.encode(y=y("limit_c")),
+        _where(base, "is_under", False).mark_text(baseline="bottom", dy=-3).encode(y=y("limit_c"), text="limit:N"),
+        _where(base, "is_under", True)
+        .mark_text(baseline="top", dy=4, dx=-6, align="right")
+        .encode(y=y("limit_c"), text="limit:N"),
+        carried.encode(y=y("earlier_c"), x2="earlier_label:N"),
     ]
     for name, (colour, dash) in GAPS.items():
-        own = base.transform_filter(alt.datum.word == name)
-        layers.append(own.mark_rule(size=2.5, color=colour, strokeDash=dash).encode(y=y("peak_c"), y2="earlier_c:Q"))
+        gap = _where(base, "word", name).mark_rule(size=2.5, color=colour, strokeDash=dash)
+        layers.append(gap.encode(y=y("peak_c"), y2="earlier_c:Q"))
+    earlier = base.mark_tick(orient="horizontal", size=56, thickness=4, opacity=1, color=EARLIER)
+    peak = base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color="#0072B2")
     layers += [
-        base.mark_tick(orient="horizontal", size=56, thickness=4, color=EARLIER).encode(y=y("earlier_c")),
-        base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color="#0072B2").encode(y=y("peak_c")),
+        earlier.encode(y=y("earlier_c")),
+        peak.encode(y=y("peak_c")),
         base.mark_text(align="right", dx=-12).encode(y=y("peak_c"), text="peak:N"),
         base.mark_text(align="left", dx=12, fontWeight="bold").encode(y=y("middle_c"), text="gap:N"),
     ]
@@ -87,6 +98,25 @@ def alt_text(assigned: Assigned) -> str:
         f"{rung.step}: {rung.alloy}" + (f", {gap_text(rung)}" if rung.lowest_earlier else "") for rung in assigned.rungs
     ]
     return f"Temperature ladder. {'; '.join(told)}."
+
+
+def _where(chart: "alt.Chart", name: str, value: object) -> "alt.Chart":
+    """Return a chart of the rows of one value."""
+    return chart.transform_filter({"field": name, "equal": value})
+
+
+def _rows(rungs: Sequence[Rung]) -> list[dict[str, object]]:
+    rows = [_row(place, rung) for place, rung in enumerate(rungs, start=1)]
+    labels = {rung.step: row["label"] for rung, row in zip(rungs, rows, strict=True)}
+    return [row | {"earlier_label": labels.get(rung.lowest_earlier)} for rung, row in zip(rungs, rows, strict=True)]
+
+
+def _is_under(row: Mapping[str, object], span_k: float) -> bool:
+    """Return whether the name of a limit goes under its tick, since the red one stands just over it."""
+    limit_c, earlier_c = row["limit_c"], row["earlier_c"]
+    if not isinstance(limit_c, float) or not isinstance(earlier_c, float):
+        return False
+    return 0 <= earlier_c - limit_c < NEAR * span_k
 
 
 def _row(place: int, rung: Rung) -> dict[str, object]:

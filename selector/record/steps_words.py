@@ -135,6 +135,16 @@ def left_out(planned: Planned) -> str:
     return f"Pool screened by {', '.join(planned.screened_by)}: {out}; {doubt if planned.unsettled else 'none open'}."
 
 
+def left_open(planned: Planned, found: Sequence[Assigned]) -> tuple[str, ...]:
+    """Return why law or a ban leaves open the alloys of some assignments, each once, with what would settle it."""
+    used = {name for assigned in found for name in assigned.alloys}
+    return tuple(
+        f"{name}: {verdict.reason}{f'; {verdict.threshold}' if verdict.threshold else ''}"
+        for name, verdict in planned.unsettled
+        if name in used
+    )
+
+
 def method(planned: Planned) -> str:
     """Return what a certain assignment keeps."""
     merit = (

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.table import Table
 
-from selector.durability.estimate import SCREENING_ONLY
+from selector.durability.safety import SCREENING_ONLY
 from selector.planning import MARGIN, MERIT, Assigned, Planned
 from selector.record import steps_words
 
@@ -29,6 +29,8 @@ def show(console: Console, planned: Planned, count: int) -> None:
     if undecided:
         console.print(f"\nUndecided, the first {len(undecided)} of {len(planned.plan.undecided):,}", style="bold")
         _table(console, steps_words.assignment_rows(planned, undecided))
+        for told in steps_words.left_open(planned, undecided):
+            console.print(f"- {told}")
     for assigned in shown or undecided[:1]:
         ladder(console, assigned)
     console.print(f"\n{SCREENING_ONLY}")
