@@ -20,6 +20,8 @@ FLOORS = (
     "composition",
     "verdict",
     "fields",
+    "brief_board",
+    "brief_checks",
     "brief",
     "link",
     "policy",

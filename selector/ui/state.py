@@ -99,7 +99,7 @@ def unmasked(cookie: str) -> str:
 
 def mark(raw: Raw) -> str:
     """Return a mark of the private tables, empty where there are none; it gives nothing away."""
-    private = {key: raw[key] for key in link.PRIVATE if raw.get(key)}
+    private = link.private(raw)
     if not private:
         return ""
     told = repr((browser(), sorted(private.items())))

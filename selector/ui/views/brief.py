@@ -7,6 +7,7 @@ import streamlit as st
 
 from selector import link
 from selector.brief import dumps
+from selector.brief_board import BOARD_TABLES
 from selector.datafiles import LARGEST_FILE_BYTES, decoded
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
@@ -48,6 +49,7 @@ GROUPS = (
         ),
     ),
 )
+KEPT = (*BOARD_TABLES, "steps")
 ALWAYS_KNOWN = ("process.heating",)
 COLUMNS = {
     "parts": (
@@ -61,6 +63,9 @@ COLUMNS = {
         "thickness_mm",
         "volume_mm3",
         "pitch_mm",
+        "ball_diameter_mm",
+        "pad_diameter_mm",
+        "aperture_mm",
     ),
     "markets": ("market", "date", "date_kind"),
     "bans": ("element", "limit_ppm", "reason"),
@@ -74,7 +79,7 @@ def show() -> None:
     st.header("Brief")
     top = st.container()
     raw: state.Raw = {
-        key: value for key, value in case.raw.items() if key in ("schema_version", "preferences", "overrides")
+        key: value for key, value in case.raw.items() if key in ("schema_version", "preferences", "overrides", *KEPT)
     }
     for title, paths in GROUPS:
         st.subheader(title)
