@@ -7,6 +7,7 @@ from selector.brief import Brief
 from selector.catalogue import Catalogue
 from selector.durability.environments import environment
 from selector.errors import Fault, InputError, shown
+from selector.fields import UNKNOWN
 from selector.lifetime import Asked, from_brief
 from selector.melting.onset import remelt_onset
 from selector.process.material_sets import KINDS, standoff_kind
@@ -39,6 +40,7 @@ def asked_of(
     """
     found = catalogue.find(alloy)
     told: dict[str, Any] = {}
+    use = use or ("" if brief is None or brief.life.environment == UNKNOWN else brief.life.environment)
     if use:
         row = environment(use)
         told |= {"swing_k": row.swing_k, "cycles_per_day": row.cycles_per_year / 365, "coldest_c": row.low_c}

@@ -1,10 +1,10 @@
-"""Soldering steps as people give them: tables of a TOML file, rows of a page, words at a verb; all faults at once."""
+"""Soldering steps of a brief for the planner, and as people type them at a verb or on a page; all faults at once."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from selector.brief import Brief, known
+from selector.brief import Brief, from_raw, known
 from selector.catalogue import Catalogue
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
@@ -12,107 +12,72 @@ from selector.process.reflow import heat_limits
 from selector.process.steps import PartLimit, Step
 
 WHAT = "the soldering steps"
-FIELDS = ("name", "limit_c", "limits", "allowed", "superheat_k", "spread_k", "may_remelt", "reworks", "meets")
-HOTTEST_LIMIT = "degC, or unknown"
-MOST_STEPS = 12
+NO_REWORK, NOBODY = "none", "none"
+TYPED_LIMIT = "lowest limit"
 
 
-def steps_of(tables: Sequence[Mapping[str, Any]], catalogue: Catalogue, what: str = WHAT) -> tuple[Step, ...]:
-    """Return the steps that plain tables describe, in their order.
+def steps_of(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
+    """Return the steps of a brief, its alloys by their names in the catalogue; one with all of its board where none.
 
     Parameters
     ----------
-    tables : sequence of mapping
-        `name`; `limit_c`, or `limits` of name -> degC, "unknown" where nobody knows; `allowed` alloys in any spelling;
-        `superheat_k`, `spread_k`; `may_remelt`, `reworks`, `meets`: earlier steps by name.
+    brief : Brief
     catalogue : Catalogue
-        For the alloys' names.
-    what : str
-        The input, for its faults.
 
     Raises
     ------
     InputError
-        Every fault of every table.
+        Alloys that a step allows and the catalogue does not hold.
     """
+    if not brief.steps:
+        return (everything_at_once(brief),)
     faults: list[Fault] = []
-    if not 0 < len(tables) <= MOST_STEPS:
-        faults.append(
-            Fault("steps", "are too many" if tables else "are missing", str(len(tables)), f"1 to {MOST_STEPS}")
-        )
-    steps = tuple(_step(table, f"steps[{place}]", catalogue, faults) for place, table in enumerate(tables))
+    found = []
+    for place, entry in enumerate(brief.steps):
+        limits = tuple(PartLimit(limit.name, known(limit.limit_c)) for limit in entry.limits)
+        allowed = _allowed(entry.allowed, f"steps[{place}].allowed", catalogue, faults)
+        meets = None if isinstance(entry.meets, str) else entry.meets
+        superheat_k, spread_k = _said(brief, "superheat_k", entry.superheat_k), known(entry.spread_k)
+        spread_k = known(brief.process.board_spread_k) if spread_k is None else spread_k
+        reworks = "" if entry.reworks == NO_REWORK else entry.reworks
+        found.append(Step(entry.name, limits, allowed, superheat_k, spread_k, entry.may_remelt, reworks, meets))
     if faults:
-        raise InputError(what, faults)
-    return steps
+        raise InputError(WHAT, faults)
+    return tuple(found)
 
 
-def _step(table: Mapping[str, Any], where: str, catalogue: Catalogue, faults: list[Fault]) -> Step:
-    faults += [
-        Fault(f"{where}.{shown(key)}", "is not a field of a step", allowed=", ".join(FIELDS))
-        for key in table
-        if key not in FIELDS
-    ]
-    name = table.get("name")
-    if not isinstance(name, str) or not name.strip():
-        faults.append(Fault(f"{where}.name", "is missing", shown(name), "a word for the step"))
-        name = where
-    limits = _limits(table, where, faults)
-    meets = table.get("meets")
-    return Step(
-        name.strip(),
-        limits,
-        _allowed(table.get("allowed"), f"{where}.allowed", catalogue, faults),
-        _number(table.get("superheat_k"), f"{where}.superheat_k", "K", faults),
-        _number(table.get("spread_k"), f"{where}.spread_k", "K", faults),
-        _names(table.get("may_remelt"), f"{where}.may_remelt", faults) or (),
-        str(table.get("reworks") or ""),
-        None if meets == UNKNOWN else _names(meets, f"{where}.meets", faults),
-    )
+def _said(brief: Brief, name: str, own: float | str) -> float | None:
+    """Return a step's own figure, else that of the brief's process."""
+    return known(getattr(brief.process, name)) if known(own) is None else known(own)
 
 
-def _limits(table: Mapping[str, Any], where: str, faults: list[Fault]) -> tuple[PartLimit, ...]:
-    given = table.get("limits")
-    if given is not None and not isinstance(given, Mapping):
-        faults.append(Fault(f"{where}.limits", "is not a table of limits", shown(given), "part = degC"))
-        given = None
-    named = dict(given or {})
-    if table.get("limit_c") is not None:
-        named = {"limit": table["limit_c"], **named}
-    return tuple(
-        PartLimit(str(part), None if value == UNKNOWN else _number(value, f"{where}.{part}", HOTTEST_LIMIT, faults))
-        for part, value in named.items()
-    )
+def everything_at_once(brief: Brief) -> Step:
+    """Return the one step of a brief that names none: everything on its board goes through it."""
+    limits = tuple(PartLimit(limit.name, limit.limit_c) for limit in heat_limits(brief))
+    process = brief.process
+    return Step("board", limits, None, known(process.superheat_k), known(process.board_spread_k))
 
 
-def _allowed(value: Any, where: str, catalogue: Catalogue, faults: list[Fault]) -> tuple[str, ...] | None:
-    names = _names(value, where, faults)
-    if not names:
-        return None
+def _allowed(names: Sequence[str], where: str, catalogue: Catalogue, faults: list[Fault]) -> tuple[str, ...] | None:
     found = []
     for name in names:
         try:
             found.append(catalogue.find(name).id)
         except InputError as error:
             faults += [replace(fault, where=f"{where}: {fault.where}") for fault in error.faults]
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found)) or None
 
 
-def _names(value: Any, where: str, faults: list[Fault]) -> tuple[str, ...] | None:
-    if value is None:
-        return None
-    if not isinstance(value, list | tuple) or not all(isinstance(entry, str) for entry in value):
-        faults.append(Fault(where, "is not a list of names", shown(value), '["...", "..."]'))
-        return None
-    return tuple(entry.strip() for entry in value)
+def with_steps(brief: Brief | None, tables: Sequence[Mapping[str, Any]]) -> Brief:
+    """Return a brief with other steps, checked like one that was read; a bare one where there is none.
 
-
-def _number(value: Any, where: str, allowed: str, faults: list[Fault]) -> float | None:
-    if value is None or value == UNKNOWN:
-        return None
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        faults.append(Fault(where, "is not a number", shown(value), allowed))
-        return None
-    return float(value)
+    Raises
+    ------
+    InputError
+        Steps that contradict themselves.
+    """
+    raw = {"title": WHAT} if brief is None else brief.model_dump(mode="python")
+    return from_raw({**raw, "steps": [dict(table) for table in tables]}, WHAT)
 
 
 def typed_steps(
@@ -133,7 +98,8 @@ def typed_steps(
         name, colon, limit = (part.strip() for part in text.rpartition(":")) if ":" in text else (text.strip(), "", "")
         table: dict[str, Any] = {"name": name}
         if colon:
-            table["limit_c"] = _typed(limit, f"--step {shown(text)}", faults)
+            limit_c = typed_limit(limit, f"--step {shown(text)}", faults)
+            table["limits"] = [{"name": TYPED_LIMIT, "limit_c": limit_c}]
         if name in tables:
             faults.append(Fault("--step", "is given twice", shown(name)))
         tables[name] = table
@@ -143,35 +109,20 @@ def typed_steps(
             if not equals or name not in tables:
                 faults.append(Fault(option, "names no step", shown(text), f"one of {', '.join(tables)}, with ="))
                 continue
-            tables[name][field] = [] if rest == "none" else [part.strip() for part in rest.split(",") if part.strip()]
+            tables[name][field] = typed_names(rest)
     return list(tables.values())
 
 
-def _typed(text: str, where: str, faults: list[Fault]) -> Any:
-    if text == UNKNOWN:
-        return UNKNOWN
-    try:
-        return float(text)
-    except ValueError:
-        faults.append(Fault(where, "has no temperature after its colon", shown(text), "die attach:340"))
-        return None
+def typed_names(text: str) -> list[str]:
+    """Return names set apart by commas; none for `none`."""
+    return [] if text.strip() == NOBODY else [part.strip() for part in text.split(",") if part.strip()]
 
 
-def tables_of(brief: Brief) -> list[dict[str, Any]]:
-    """Return the tables of a brief's steps; of one that names none, one step with everything that its board bears."""
-    given = getattr(brief, "steps", ())
-    if given:
-        return [_plain_table(entry.model_dump()) for entry in given]
-    process = brief.process
-    table: dict[str, Any] = {"name": "board", "limits": {e.name: _or_unknown(e.limit_c) for e in heat_limits(brief)}}
-    table |= {"superheat_k": known(process.superheat_k), "spread_k": known(process.board_spread_k)}
-    return [{key: value for key, value in table.items() if value is not None}]
-
-
-def _or_unknown(value: float | None) -> float | str:
-    return UNKNOWN if value is None else value
-
-
-def _plain_table(table: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a table without what was left open: a limit that nobody gave asks nothing."""
-    return {key: value for key, value in table.items() if value not in (None, UNKNOWN, (), "") or key == "limit_c"}
+def typed_limit(text: str, where: str, faults: list[Fault]) -> Any:
+    """Return a limit as typed, degC or `unknown`; adds a fault and returns `unknown` for anything else."""
+    if text.strip() != UNKNOWN:
+        try:
+            return float(text)
+        except ValueError:
+            faults.append(Fault(where, "has no temperature for its limit", shown(text), "degC, or unknown"))
+    return UNKNOWN

@@ -31,7 +31,7 @@ from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure
 from selector.joint import finish
-from selector.process.material_sets import alloy_kind, material_set
+from selector.process.material_sets import alloy_kind, material_set, standoff_kind
 from selector.verdict import Verdict
 
 DAYS = 365.25
@@ -186,6 +186,28 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "sealed": _flag(use.sealed),
         "high_reliability": None if known(brief.ipc_class) is None else brief.ipc_class == 3,
     }
+    own, around = brief.life, brief.materials
+    told |= {
+        "dwell_min": known(own.dwell_min),
+        "years": known(own.years),
+        "distance_mm": known(own.distance_mm),
+        "height_um": known(own.height_um),
+        "board_ppm": known(own.board_ppm_k),
+        "part_ppm": known(own.part_ppm_k),
+        "current_a": known(own.current_a),
+        "opening_um": known(own.opening_um),
+    }
+    standoff_um = known(brief.printing.standoff_um)
+    materials = {
+        "flux": around.flux_class,
+        "cleaning": around.cleaning,
+        "underfill": around.underfill,
+        "coating": around.coating,
+        "finish": around.pad_finish,
+        "standoff": UNKNOWN if standoff_um is None else standoff_kind(standoff_um),
+    }
+    stated = {kind: value for kind, value in materials.items() if value != UNKNOWN}
+    told["materials"] = MappingProxyType(stated) if stated else None
     hurts = [_flag(use.medical), _flag(use.automotive)]
     answers: dict[str, bool | None] = {
         "can_hurt": True if True in hurts or brief.ipc_class == 3 else None,

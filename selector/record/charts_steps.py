@@ -100,9 +100,11 @@ def alt_text(assigned: Assigned) -> str:
     return f"Temperature ladder. {'; '.join(told)}."
 
 
-def _where(chart: "alt.Chart", name: str, value: object) -> "alt.Chart":
+def _where(chart: "alt.Chart", name: str, value: str | bool) -> "alt.Chart":
     """Return a chart of the rows of one value."""
-    return chart.transform_filter({"field": name, "equal": value})
+    import altair as alt
+
+    return chart.transform_filter(alt.FieldEqualPredicate(field=name, equal=value))
 
 
 def _rows(rungs: Sequence[Rung]) -> list[dict[str, object]]:
