@@ -20,9 +20,10 @@ if TYPE_CHECKING:
 HEIGHT = 340
 STEP_PX = 150
 BAR_PX = 30
-LEAST_BAR_K = 1.5  # a eutectic has no range, and a bar of none cannot be seen
+LEAST_BAR_K = 3.0  # a eutectic has no range, and a bar of none cannot be seen
 ROOM_K = 22.0
-NEAR = 0.07  # of the height: where a name and a tick would lie on each other
+LABEL_PX = 16
+BESIDE_PX = 24  # half of a tick: words stand beside it
 CAPTION = (
     "Bar: from remelt onset to liquidus. Triangle: the hottest peak of the step. Red tick: the lowest remelt onset of"
     " the joints made before, drawn on from where it was made. The upright line carries the margin between the two:"
@@ -46,8 +47,8 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
     known = [value for row in rows for key, value in row.items() if key.endswith("_c") and isinstance(value, float)]
     # No temperature known: the axis still says where one would stand.
     ends = [min(known, default=0.0) - ROOM_K, max(known, default=300.0) + ROOM_K]
-    for row in rows:
-        row["is_under"] = _is_under(row, ends[1] - ends[0])
+    k_a_label = LABEL_PX * (ends[1] - ends[0]) / HEIGHT
+    rows = [row | _apart(row, k_a_label) for row in rows]
     data = alt.InlineData(values=rows)
     x = alt.X("label:N", sort=None, title=None).axis(
         labelAngle=0, labelExpr="split(datum.value, '|')", labelLimit=STEP_PX, labelPadding=6, grid=False
@@ -67,27 +68,24 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
     ]
     base = alt.Chart(data).encode(x=x, tooltip=tips)
     bar = base.mark_bar(size=BAR_PX, color="#56B4E9", stroke="#0072B2")
-    limit = base.mark_tick(orient="horizontal", size=70, thickness=2, opacity=1, color=theme.MUTED)
+    limit = base.mark_tick(orient="horizontal", size=2 * BESIDE_PX, thickness=2, opacity=1, color=theme.MUTED)
     carried = base.mark_rule(size=1.5, color=EARLIER, strokeDash=[1, 4], strokeCap="round")
     layers: list[alt.Chart | alt.LayerChart] = [
         bar.encode(y=y("low_c"), y2="high_c:Q"),
         limit.encode(y=y("limit_c")),
-        _where(base, "is_under", False).mark_text(baseline="bottom", dy=-3).encode(y=y("limit_c"), text="limit:N"),
-        _where(base, "is_under", True)
-        .mark_text(baseline="top", dy=4, dx=-6, align="right")
-        .encode(y=y("limit_c"), text="limit:N"),
         carried.encode(y=y("earlier_c"), x2="earlier_label:N"),
     ]
     for name, (colour, dash) in GAPS.items():
         gap = _where(base, "word", name).mark_rule(size=2.5, color=colour, strokeDash=dash)
         layers.append(gap.encode(y=y("peak_c"), y2="earlier_c:Q"))
-    earlier = base.mark_tick(orient="horizontal", size=56, thickness=4, opacity=1, color=EARLIER)
+    earlier = base.mark_tick(orient="horizontal", size=2 * BESIDE_PX - 8, thickness=4, opacity=1, color=EARLIER)
     peak = base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color="#0072B2")
     layers += [
         earlier.encode(y=y("earlier_c")),
         peak.encode(y=y("peak_c")),
-        base.mark_text(align="right", dx=-12).encode(y=y("peak_c"), text="peak:N"),
-        base.mark_text(align="left", dx=12, fontWeight="bold").encode(y=y("middle_c"), text="gap:N"),
+        base.mark_text(align="right", dx=-12).encode(y=y("peak_at_c"), text="peak:N"),
+        base.mark_text(align="left", dx=BESIDE_PX + 4).encode(y=y("limit_at_c"), text="limit:N"),
+        base.mark_text(align="left", dx=BESIDE_PX + 4, fontWeight="bold").encode(y=y("gap_at_c"), text="gap:N"),
     ]
     return alt.LayerChart(layer=layers, height=HEIGHT)
 
@@ -100,7 +98,7 @@ def alt_text(assigned: Assigned) -> str:
     return f"Temperature ladder. {'; '.join(told)}."
 
 
-def _where(chart: "alt.Chart", name: str, value: str | bool) -> "alt.Chart":
+def _where(chart: "alt.Chart", name: str, value: str) -> "alt.Chart":
     """Return a chart of the rows of one value."""
     import altair as alt
 
@@ -113,12 +111,16 @@ def _rows(rungs: Sequence[Rung]) -> list[dict[str, object]]:
     return [row | {"earlier_label": labels.get(rung.lowest_earlier)} for rung, row in zip(rungs, rows, strict=True)]
 
 
-def _is_under(row: Mapping[str, object], span_k: float) -> bool:
-    """Return whether the name of a limit goes under its tick, since the red one stands just over it."""
-    limit_c, earlier_c = row["limit_c"], row["earlier_c"]
-    if not isinstance(limit_c, float) or not isinstance(earlier_c, float):
-        return False
-    return 0 <= earlier_c - limit_c < NEAR * span_k
+def _apart(row: Mapping[str, object], least_k: float) -> dict[str, float | None]:
+    """Return where the words stand, degC: limit and gap beside each other's tick, the peak clear of the onset's line."""
+    limit_c, gap_c, peak_c, earlier_c = (row[name] for name in ("limit_c", "middle_c", "peak_c", "earlier_c"))
+    at = {"limit_at_c": limit_c, "gap_at_c": gap_c, "peak_at_c": peak_c}
+    if isinstance(limit_c, float) and isinstance(gap_c, float) and abs(limit_c - gap_c) < least_k:
+        push = (least_k - abs(limit_c - gap_c)) / 2 * (1 if limit_c >= gap_c else -1)
+        at |= {"limit_at_c": limit_c + push, "gap_at_c": gap_c - push}
+    if isinstance(peak_c, float) and isinstance(earlier_c, float) and 0 <= earlier_c - peak_c < least_k / 2:
+        at["peak_at_c"] = earlier_c - least_k / 2
+    return {name: value if isinstance(value, float) else None for name, value in at.items()}
 
 
 def _row(place: int, rung: Rung) -> dict[str, object]:

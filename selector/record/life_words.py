@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from selector.durability.estimate import Estimate
+from selector.durability.legality import RULE as TEST_RULE
 from selector.durability.safety import QUESTIONS
 from selector.durability.tin_pest import RULE as PEST_RULE
 from selector.durability.tin_pest import TOUGHNESS
-from selector.figures import spread
+from selector.figures import figure, spread
 from selector.lifetime import Answer, Group, Life
 from selector.process.material_sets import RULE as SET_RULE
 from selector.verdict import Outcome, Verdict
@@ -79,9 +80,12 @@ def finding(life: Life) -> str:
     answers = [answer for group in life.groups for answer in group.answers]
     heat = next((a.text for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"), "")
     told = f"{melts}; service at {heat.removesuffix(' 1')} of it in kelvin" if heat else melts
-    fails = [_name(a) for a in answers if state(a) in ("fails", SETS[Outcome.FAIL])]
+    bad = [a for a in answers if isinstance(a, Verdict) and a.outcome is Outcome.FAIL]
+    tests = [a.subject.split(",")[0] for a in bad if a.rule == TEST_RULE]
+    fails = [_name(a) for a in bad if a.rule != TEST_RULE]
     none = dict.fromkeys(_name(a) for a in answers if state(a) == NO_DATA)
     parts = [f"Fails: {', '.join(dict.fromkeys(fails))}." if fails else "No screen fails that could be asked."]
+    parts += [f"Not to be tested by {', '.join(tests)}: too near the onset."] if tests else []
     parts += [f"No data: {', '.join(none)}."] if none else []
     parts += [f"{len(life.faults)} inputs are refused."] if life.faults else []
     return f"{told}. {' '.join(parts)}"
@@ -114,7 +118,8 @@ def row(answer: Answer) -> dict[str, str]:
         trust = f"{answer.origin}, {answer.grade}" if answer.is_known else "-"
     else:
         told = answer.reason
-        law = f"limit {answer.limit:g}" if answer.limit is not None else "rule of practice"
+        unit = "" if answer.measured is None else f" {answer.measured.unit}"
+        law = "rule of practice" if answer.limit is None else f"limit {figure(answer.limit)}{unit}"
         trust = "practice"
     return {
         "quantity": _name(answer),

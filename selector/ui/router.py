@@ -21,6 +21,8 @@ def run() -> None:
             st.Page(PAGES / "challenge.py", title="Challenge"),
             st.Page(PAGES / "compliance.py", title="Compliance"),
             st.Page(PAGES / "melting.py", title="Melting"),
+            st.Page(PAGES / "steps.py", title="Steps"),
+            st.Page(PAGES / "life.py", title="Life"),
             st.Page(PAGES / "alloys.py", title="Alloys"),
         ],
         position="top",
