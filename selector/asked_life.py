@@ -8,7 +8,7 @@ from selector.catalogue import Catalogue
 from selector.durability.environments import environment
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
-from selector.lifetime import Asked, from_brief
+from selector.lifetime.asked import Asked, from_brief
 from selector.melting.onset import remelt_onset
 from selector.process.material_sets import KINDS, standoff_kind
 

@@ -14,7 +14,7 @@ from selector.asked_life import asked_of, materials
 from selector.catalogue import load
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
 from selector.errors import Fault, InputError
-from selector.lifetime import life_of
+from selector.lifetime.screens import life_of
 from selector.record import life_words, terminal_life
 from selector.record.plain import csv_text, guarded
 

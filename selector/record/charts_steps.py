@@ -23,6 +23,7 @@ BAR_PX = 30
 LEAST_BAR_K = 3.0  # a eutectic has no range, and a bar of none cannot be seen
 ROOM_K = 22.0
 LABEL_PX = 16
+RIGHT_PX = 30  # on a telephone the words of the last step reach over the plot
 BESIDE_PX = 24  # half of a tick: words stand beside it
 CAPTION = (
     "Bar: from remelt onset to liquidus. Triangle: the hottest peak of the step. Red tick: the lowest remelt onset of"
@@ -87,7 +88,7 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
         base.mark_text(align="left", dx=BESIDE_PX + 4).encode(y=y("limit_at_c"), text="limit:N"),
         base.mark_text(align="left", dx=BESIDE_PX + 4, fontWeight="bold").encode(y=y("gap_at_c"), text="gap:N"),
     ]
-    return alt.LayerChart(layer=layers, height=HEIGHT)
+    return alt.LayerChart(layer=layers, height=HEIGHT, padding={"left": 5, "top": 5, "bottom": 5, "right": RIGHT_PX})
 
 
 def alt_text(assigned: Assigned) -> str:
@@ -112,7 +113,7 @@ def _rows(rungs: Sequence[Rung]) -> list[dict[str, object]]:
 
 
 def _apart(row: Mapping[str, object], least_k: float) -> dict[str, float | None]:
-    """Return where the words stand, degC: limit and gap beside each other's tick, the peak clear of the onset's line."""
+    """Return where the words stand, degC: limit and gap clear of each other, the peak clear of the onset's line."""
     limit_c, gap_c, peak_c, earlier_c = (row[name] for name in ("limit_c", "middle_c", "peak_c", "earlier_c"))
     at = {"limit_at_c": limit_c, "gap_at_c": gap_c, "peak_at_c": peak_c}
     if isinstance(limit_c, float) and isinstance(gap_c, float) and abs(limit_c - gap_c) < least_k:
@@ -140,7 +141,7 @@ def _row(place: int, rung: Rung) -> dict[str, object]:
         "limit_c": rung.limit_c,
         "earlier_c": earlier,
         "middle_c": earlier if peak is None else peak if earlier is None else (peak + earlier) / 2,
-        "peak": "" if peak is None else f"peak {figure(peak)}",
+        "peak": "" if peak is None else figure(peak),
         "limit": "" if rung.limit_c is None else f"limit {figure(rung.limit_c)}",
         "melts": "" if low is None else f"{figure(rung.onset_c[0] if rung.onset_c else low)} to {figure(high)}",
         "gap": gap_text(rung),

@@ -9,7 +9,7 @@ from selector.durability.safety import QUESTIONS
 from selector.durability.tin_pest import RULE as PEST_RULE
 from selector.durability.tin_pest import TOUGHNESS
 from selector.figures import figure, spread
-from selector.lifetime import Answer, Group, Life
+from selector.lifetime.screens import Answer, Group, Life
 from selector.process.material_sets import RULE as SET_RULE
 from selector.verdict import Outcome, Verdict
 

@@ -3,7 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
-from selector.lifetime import Life
+from selector.lifetime.screens import Life
 from selector.record import life_words
 
 COLUMNS = ("quantity", "answer", "standing", "law", "trust")

@@ -3,7 +3,7 @@
 import pandas as pd
 import streamlit as st
 
-from selector.lifetime import Group, Life, life_of
+from selector.lifetime.screens import Group, Life, life_of
 from selector.record import life_words
 from selector.ui import state
 from selector.ui.charts import csv

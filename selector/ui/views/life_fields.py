@@ -12,7 +12,7 @@ from selector.durability.constants import condition_data
 from selector.durability.environments import uses
 from selector.errors import InputError
 from selector.figures import plain_number
-from selector.lifetime import Asked
+from selector.lifetime.asked import Asked
 from selector.process.material_sets import KINDS
 from selector.record.life_words import TITLES
 from selector.ui import state

@@ -110,15 +110,15 @@ def _named(names: object) -> str:
 
 def _old(case: state.Case, row: Row) -> Row:
     """Return what the brief held of a step under this name: what the table does not show is kept."""
-    held = [old for old in case.raw.get("steps") or () if old.get("name") == _text(row[STEP])]
-    return {**held[0]} if held else {}
+    held: list[Row] = [old for old in case.raw.get("steps") or () if old.get("name") == _text(row[STEP])]
+    return held[0] if held else {}
 
 
 def _typed(row: Row, old: Row) -> Row:
     """Return a step as typed; what cannot be read stays as it is, and the brief tells it."""
     limits = [_limit(part) for part in _text(row[LIMITS]).split(";") if part.strip()]
-    kept = {key: old[key] for key in ("spread_k", "may_remelt") if key in old}
-    told = {"name": _text(row[STEP]), "limits": limits, "allowed": typed_names(_text(row[MAY_USE])), **kept}
+    kept: Row = {key: old[key] for key in ("spread_k", "may_remelt") if key in old}
+    told: Row = {"name": _text(row[STEP]), "limits": limits, "allowed": typed_names(_text(row[MAY_USE])), **kept}
     told |= {"meets": typed_names(_text(row[TOUCHES]))} if _text(row[TOUCHES]) else {}
     told |= {"superheat_k": _number(_text(row[SUPERHEAT]))} if _text(row[SUPERHEAT]) else {}
     return told | ({"reworks": _text(row[REWORKS])} if _text(row[REWORKS]) else {})
