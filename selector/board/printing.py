@@ -192,9 +192,9 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
         told = str(error.faults[0])
         return Verdict(GOLD_RULE, Outcome.UNKNOWN, f"gold: {told}", SOURCE, threshold="a print that holds metal")
     verdict = gold_embrittlement(alloy.composition, *ends)
-    cautions = list(verdict.cautions) if verdict.outcome is not Outcome.PASS else []
+    told_too = [] if verdict.outcome is Outcome.PASS else list(verdict.cautions)
     if metal_wt is None and verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN):
-        cautions.append(f"metal content of the paste taken as {USUAL_METAL_WT:g} wt%, which is usual")
+        told_too.append(f"metal content of the paste taken as {USUAL_METAL_WT:g} wt%, which is usual")
     edits: tuple[Edit, ...] = ()
     if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN) and verdict.limit is not None:
         # The print over which all of the gold at its thickest comes to the limit.
@@ -212,7 +212,7 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
         verdict.margin,
         verdict.threshold,
         edits,
-        tuple(cautions),
+        tuple(told_too),
     )
 
 
