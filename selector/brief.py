@@ -19,6 +19,7 @@ from selector.errors import Fault, InputError, shown
 from selector.fields import (
     UNKNOWN,
     Ball,
+    BallWidth,
     Class,
     DateKind,
     Element,
@@ -30,6 +31,8 @@ from selector.fields import (
     Market,
     Millimetres,
     Name,
+    OpeningMm,
+    PadWidth,
     PerDay,
     Points,
     Powder,
@@ -91,9 +94,9 @@ class Part(_Room):
     thickness_mm: Millimetres = UNKNOWN
     volume_mm3: Volume = UNKNOWN
     pitch_mm: Millimetres = UNKNOWN
-    ball_diameter_mm: Millimetres = UNKNOWN
-    pad_diameter_mm: Millimetres = UNKNOWN
-    aperture_mm: Millimetres = UNKNOWN
+    ball_diameter_mm: BallWidth = UNKNOWN
+    pad_diameter_mm: PadWidth = UNKNOWN
+    aperture_mm: OpeningMm = UNKNOWN
     ball_alloy: Ball = UNKNOWN
     finish: Finish = UNKNOWN
     lead_bearing: Flag = UNKNOWN

@@ -10,18 +10,21 @@ from selector.fields import (
     UNKNOWN,
     Amperes,
     Ball,
+    BaseMetal,
     Cleaning,
     Coating,
     Element,
     Expansion,
     Flag,
     Flux,
+    Foil,
     GridFactor,
     Millimetres,
     Minutes,
     Name,
     Names,
     NamesOrUnknown,
+    OpeningUm,
     PadFinish,
     PerHour,
     Price,
@@ -30,6 +33,7 @@ from selector.fields import (
     Share,
     SpanK,
     TemperatureC,
+    Transfer,
     Underfill,
     Volume,
     WholeNumber,
@@ -49,10 +53,10 @@ class _Table(Room):
 class Printing(_Table):
     """Stencil and paste: `aperture_um` is the side of the smallest square or round opening."""
 
-    foil_um: Width = UNKNOWN
-    aperture_um: Width = UNKNOWN
+    foil_um: Foil = UNKNOWN
+    aperture_um: OpeningUm = UNKNOWN
     fine_foil: Flag = UNKNOWN
-    transfer_share: Share = UNKNOWN
+    transfer_share: Transfer = UNKNOWN
     metal_wt: WtPercent = UNKNOWN
     standoff_um: Width = UNKNOWN
 
@@ -113,7 +117,7 @@ class Life(_Table):
 
 
 class Materials(_Table):
-    """What meets the joint besides its metals."""
+    """What meets the joint besides its metals; `base_metal` is what lies under finish and joint."""
 
     flux_class: Flux = UNKNOWN
     cleaning: Cleaning = UNKNOWN
@@ -121,6 +125,9 @@ class Materials(_Table):
     underfill_cure_c: TemperatureC = UNKNOWN
     coating: Coating = UNKNOWN
     pad_finish: PadFinish = UNKNOWN
+    base_metal: BaseMetal = UNKNOWN
+    humid: Flag = UNKNOWN
+    vacuum: Flag = UNKNOWN
 
 
 class ElementPrice(Room):

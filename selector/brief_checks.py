@@ -81,21 +81,21 @@ def _repeated(raw: dict[str, Any], what: str) -> list[Fault]:
 
 
 def _openings(raw: dict[str, Any], what: str) -> list[Fault]:
-    """Return the openings, pads and balls that are wider than the pitch leaves room for."""
+    """Return the openings, pads and balls that the pitch leaves no room for."""
     faults = []
     for index, row in enumerate(_rows(raw, "parts")):
         pitch = _plain(row, "pitch_mm")
         for key in ("aperture_mm", "ball_diameter_mm", "pad_diameter_mm"):
             width = _plain(row, key)
-            if pitch is not None and width is not None and width > pitch:
+            if pitch is not None and width is not None and width >= pitch:
                 where = f"{what}: parts[{index}].{key}"
-                faults.append(Fault(where, "is wider than the pitch", f"{width:g}", f"at most {pitch:g} mm"))
+                faults.append(Fault(where, "is not below the pitch", f"{width:g}", f"below {pitch:g} mm"))
     pitches = [pitch for row in _rows(raw, "parts") if (pitch := _plain(row, "pitch_mm")) is not None]
     opening = _plain(raw.get("printing"), "aperture_um")
-    if pitches and opening is not None and opening > 1000 * min(pitches):
+    if pitches and opening is not None and opening >= 1000 * min(pitches):
         where = f"{what}: printing.aperture_um"
-        allowed = f"at most {1000 * min(pitches):g} um"
-        faults.append(Fault(where, "is wider than the smallest pitch of the parts", f"{opening:g}", allowed))
+        allowed = f"below {1000 * min(pitches):g} um"
+        faults.append(Fault(where, "is not below the smallest pitch of the parts", f"{opening:g}", allowed))
     return faults
 
 

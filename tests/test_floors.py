@@ -31,6 +31,7 @@ FLOORS = (
     "durability",
     "process",
     "compliance",
+    "board",
     "screening",
     "scoring",
     "decision",

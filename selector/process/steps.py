@@ -210,6 +210,12 @@ def plan_steps(
     )
 
 
+def problem(steps: Sequence[Step], candidates: Sequence[Candidate], mixed_onset: MixedOnset | None = None) -> Search:
+    """Return the problem as arrays, for those who enumerate parts of it; parameters and faults as of `plan_steps`."""
+    _check(steps, candidates, (), policy().steps.margin_k)
+    return _search(tuple(steps), tuple(candidates), mixed_onset)
+
+
 def _check(
     steps: Sequence[Step], candidates: Sequence[Candidate], merit: Sequence[Mapping[str, float]], margin_k: float
 ) -> None:
