@@ -1,54 +1,30 @@
 """Soldering steps of a brief for the planner, and as people type them at a verb or on a page; all faults at once."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
+from selector.board.steps import steps_of
 from selector.brief import Brief, from_raw, known
 from selector.catalogue import Catalogue
-from selector.errors import Fault, InputError, shown
+from selector.errors import Fault, shown
 from selector.fields import UNKNOWN
 from selector.process.reflow import heat_limits
 from selector.process.steps import PartLimit, Step
 
 WHAT = "the soldering steps"
-NO_REWORK, NOBODY = "none", "none"
+NOBODY = "none"
 TYPED_LIMIT = "lowest limit"
 
 
-def steps_of(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
-    """Return the steps of a brief, its alloys by their names in the catalogue; one with all of its board where none.
-
-    Parameters
-    ----------
-    brief : Brief
-    catalogue : Catalogue
+def planned_steps(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
+    """Return the steps of a brief as the planner takes them; one with all of its board where it names none.
 
     Raises
     ------
     InputError
         Alloys that a step allows and the catalogue does not hold.
     """
-    if not brief.steps:
-        return (everything_at_once(brief),)
-    faults: list[Fault] = []
-    found = []
-    for place, entry in enumerate(brief.steps):
-        limits = tuple(PartLimit(limit.name, known(limit.limit_c)) for limit in entry.limits)
-        allowed = _allowed(entry.allowed, f"steps[{place}].allowed", catalogue, faults)
-        meets = None if isinstance(entry.meets, str) else entry.meets
-        superheat_k, spread_k = _said(brief, "superheat_k", entry.superheat_k), known(entry.spread_k)
-        spread_k = known(brief.process.board_spread_k) if spread_k is None else spread_k
-        reworks = "" if entry.reworks == NO_REWORK else entry.reworks
-        found.append(Step(entry.name, limits, allowed, superheat_k, spread_k, entry.may_remelt, reworks, meets))
-    if faults:
-        raise InputError(WHAT, faults)
-    return tuple(found)
-
-
-def _said(brief: Brief, name: str, own: float | str) -> float | None:
-    """Return a step's own figure, else that of the brief's process."""
-    return known(getattr(brief.process, name)) if known(own) is None else known(own)
+    return steps_of(brief, catalogue) if brief.steps else (everything_at_once(brief),)
 
 
 def everything_at_once(brief: Brief) -> Step:
@@ -56,16 +32,6 @@ def everything_at_once(brief: Brief) -> Step:
     limits = tuple(PartLimit(limit.name, limit.limit_c) for limit in heat_limits(brief))
     process = brief.process
     return Step("board", limits, None, known(process.superheat_k), known(process.board_spread_k))
-
-
-def _allowed(names: Sequence[str], where: str, catalogue: Catalogue, faults: list[Fault]) -> tuple[str, ...] | None:
-    found = []
-    for name in names:
-        try:
-            found.append(catalogue.find(name).id)
-        except InputError as error:
-            faults += [replace(fault, where=f"{where}: {fault.where}") for fault in error.faults]
-    return tuple(dict.fromkeys(found)) or None
 
 
 def with_steps(brief: Brief | None, tables: Sequence[Mapping[str, Any]]) -> Brief:

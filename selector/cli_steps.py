@@ -11,7 +11,7 @@ import typer
 
 from selector.asked import refuse
 from selector.asked_compliance import ReadBrief
-from selector.asked_steps import steps_of, typed_steps, with_steps
+from selector.asked_steps import planned_steps, typed_steps, with_steps
 from selector.brief import Brief
 from selector.catalogue import load
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
@@ -67,7 +67,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         catalogue = load(data)
         found: Brief | None = None if brief is None else read_brief(brief)
         staged = with_steps(found, tables) if tables or found is None else found
-        asked = steps_of(staged, catalogue)
+        asked = planned_steps(staged, catalogue)
         decision = None if found is None else decide(found, catalogue)
         planned = plan_for(asked, catalogue, found, decision, margin_k)
         first = (*planned.best(MERIT if planned.has_merit else MARGIN, 1), *planned.undecided(1))[:1]

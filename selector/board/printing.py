@@ -1,18 +1,16 @@
 """Paste through the stencil, and gold from the finishes, judged where the brief names what they hang on.
 
 Powder by the five-ball rule and by pitch, the opening by area and aspect ratio (common practice, `process.printing`);
-gold by mass balance under a print against the lowest published limit (`durability.gold`).
+gold by mass balance under a print against the lowest published limit (`joint.finish`).
 """
 
 import math
 
 from selector.brief import Brief, known
 from selector.catalogue import Alloy
-from selector.durability.gold import RULE as GOLD_RULE
-from selector.durability.gold import gold_embrittlement, gold_share_under_print, gold_thickness_um
 from selector.errors import InputError
 from selector.figures import figure, signed
-from selector.joint.finish import layers
+from selector.joint.finish import GOLD_RULE, areal_thickness_um, areal_wt, gold_in_joint, layers
 from selector.joint.geometry import metal_volume_share
 from selector.policy import policy
 from selector.process import printing
@@ -21,6 +19,7 @@ from selector.verdict import Edit, Measured, Outcome, Verdict, strongest, worst
 RULE = "printing"
 SOURCE = "practice; the brief"
 GOLD_FINISHES = ("nickel-gold", "nickel-palladium-gold")
+GOLD_G_CM3 = 19.3
 FINE_TYPE = 5
 USUAL_METAL_WT = 88.5  # common practice; only where the brief leaves it out, and then said
 COARSEST_MM = 10.0  # a wider pitch takes any powder
@@ -187,18 +186,18 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
     share = float(metal_volume_share((USUAL_METAL_WT if metal_wt is None else metal_wt) / 100, density))
     height = foil_um * (1.0 if transfer is None else transfer)
     try:
-        ends = [gold_share_under_print(um, height, share, density) for um in (low, high)]
+        ends = [float(areal_wt(um, GOLD_G_CM3, height, share, density)) for um in (low, high)]
     except InputError as error:
         told = str(error.faults[0])
         return Verdict(GOLD_RULE, Outcome.UNKNOWN, f"gold: {told}", SOURCE, threshold="a print that holds metal")
-    verdict = gold_embrittlement(alloy.composition, *ends)
+    verdict = gold_in_joint(alloy.composition, *ends)
     told_too = [] if verdict.outcome is Outcome.PASS else list(verdict.cautions)
     if metal_wt is None and verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN):
         told_too.append(f"metal content of the paste taken as {USUAL_METAL_WT:g} wt%, which is usual")
     edits: tuple[Edit, ...] = ()
     if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN) and verdict.limit is not None:
         # The print over which all of the gold at its thickest comes to the limit.
-        bare = gold_thickness_um(verdict.limit / 100, 1.0, share, density)
+        bare = float(areal_thickness_um(verdict.limit, GOLD_G_CM3, 1.0, share, density))
         need = math.ceil(high / bare / (1.0 if transfer is None else transfer) * 10) / 10
         text = f"take a foil of {figure(need)} um instead of {figure(foil_um)} ({signed(need - foil_um, 'um')})"
         edits = (Edit("printing.foil_um", need, text, need - foil_um, "um"),)

@@ -24,7 +24,7 @@ from selector.ranges import Numbers, refuse_outside, wrong_if
 from selector.units import exact
 from selector.verdict import Measured, Outcome, Verdict, at_most
 
-GOLD_RULE = "gold_in_joint"
+GOLD_RULE = "gold"
 
 
 @dataclass(frozen=True)

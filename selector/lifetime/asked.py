@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from selector.board.use import BASES
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
 from selector.composition import Composition
@@ -112,7 +113,9 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "swing_k": known(heat.cyclic_range_k),
         "cycles_per_day": known(heat.cycles_per_day),
         "coldest_c": known(heat.minimum_c),
-        "humid": _flag(use.sweat_or_chloride) or None,
+        "humid": _flag(brief.materials.humid) or _flag(use.sweat_or_chloride) or None,
+        "vacuum": _flag(brief.materials.vacuum),
+        "metal": BASES.get(brief.materials.base_metal),
         "sealed": _flag(use.sealed),
         "high_reliability": None if known(brief.ipc_class) is None else brief.ipc_class == 3,
     }

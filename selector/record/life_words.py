@@ -31,7 +31,7 @@ RULES: Mapping[str, str] = MappingProxyType(
     {
         "service_heat": "service heat",
         "test_condition": "may be tested",
-        "gold_in_joint": "gold in the joint",
+        "gold": "gold in the joint",
         "electromigration": "current density",
         "galvanic": "couple of metals",
         "tin_pest": "tin pest",

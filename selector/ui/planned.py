@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from selector.asked_steps import steps_of
+from selector.asked_steps import planned_steps
 from selector.brief import Brief, dumps
 from selector.planning import Planned, plan_for
 from selector.ui.decisions import catalogue, decided
@@ -18,4 +18,4 @@ def planned(brief: Brief, margin_k: float | None) -> Planned:
     InputError
         Steps that cannot be planned.
     """
-    return plan_for(steps_of(brief, catalogue()), catalogue(), brief, decided(brief), margin_k)
+    return plan_for(planned_steps(brief, catalogue()), catalogue(), brief, decided(brief), margin_k)

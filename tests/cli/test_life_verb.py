@@ -3,9 +3,25 @@
 import pytest
 
 LEADLESS = (
-    "--service-max", 70, "--swing-k", 50, "--dwell-min", 15, "--cycles-per-day", 2, "--years", 5,
-    "--distance-mm", 5, "--height-um", 200, "--board-ppm", 17, "--part-ppm", 7,
-)  # fmt: skip
+    "--service-max",
+    70,
+    "--swing-k",
+    50,
+    "--dwell-min",
+    15,
+    "--cycles-per-day",
+    2,
+    "--years",
+    5,
+    "--distance-mm",
+    5,
+    "--height-um",
+    200,
+    "--board-ppm",
+    17,
+    "--part-ppm",
+    7,
+)
 
 
 def screens(done):
@@ -97,7 +113,7 @@ def test_the_other_screens(run):
             "--swing-k",
             100,
             "--json",
-        )  # fmt: skip
+        )
     )
     couple, pest = found["Corrosion and cold"]["answers"]
     assert "1.10 V" in couple["answer"]

@@ -16,7 +16,7 @@ from selector.datafiles import parse_toml
 from selector.ui import state
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("shortlist", "brief", "challenge", "compliance", "melting", "alloys")
+PAGES = ("shortlist", "brief", "challenge", "compliance", "melting", "steps", "life", "alloys")
 
 
 def opened(page="shortlist", **query):
