@@ -9,7 +9,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.demands import markets_not_judged
-from selector.errors import InputError
+from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.melting.facts import computed_facts, melting_conflicts
 from selector.scoring.criteria import CRITERIA, Level
@@ -220,7 +220,7 @@ def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
 
 def _check_board(brief: Brief, catalogue: Catalogue) -> None:
     """Refuse names in steps and life that lead nowhere, once and not for every alloy."""
-    faults = []
+    faults: list[Fault] = []
     for check in (lambda: steps_of(brief, catalogue), lambda: environment_of(brief)):
         try:
             check()

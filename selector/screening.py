@@ -1,7 +1,7 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from selector.board import mixing, printing, steps, use
 from selector.brief import Brief, Part, changed
@@ -38,6 +38,8 @@ class Screened:
         In fixed order of rules.
     joint_onset : Evidence or None
         Lowest provisional onset of the joints that it makes on this board, balls of another alloy included.
+    catalogue : Catalogue or None
+        What it was screened against, for prices.
     """
 
     alloy: Alloy
@@ -45,6 +47,7 @@ class Screened:
     ductility: tuple[str, str, str]
     verdicts: tuple[Verdict, ...]
     joint_onset: Evidence | None = None
+    catalogue: Catalogue | None = field(default=None, repr=False, compare=False)
 
     @property
     def standing(self) -> Standing:
@@ -101,7 +104,7 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     # Shock that the user does not know of is not taken for none.
     shock = brief.service.shock is not False
     ductility = ductility_classes(alloy.of("elongation_percent"), float(alloy.composition.wt("Bi")), shock)
-    return Screened(alloy, onset, ductility, verdicts, mixing.weakest_onset(brief, alloy, catalogue))
+    return Screened(alloy, onset, ductility, verdicts, mixing.weakest_onset(brief, alloy, catalogue), catalogue)
 
 
 def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tuple[Edit, ...]:
