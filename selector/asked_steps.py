@@ -8,7 +8,7 @@ from selector.brief import Brief, from_raw, known
 from selector.catalogue import Catalogue
 from selector.errors import Fault, shown
 from selector.fields import UNKNOWN
-from selector.process.reflow import heat_limits
+from selector.process.reflow import effective_c, heat_limits
 from selector.process.steps import PartLimit, Step
 
 WHAT = "the soldering steps"
@@ -29,7 +29,7 @@ def planned_steps(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
 
 def everything_at_once(brief: Brief) -> Step:
     """Return the one step of a brief that names none: everything on its board goes through it."""
-    limits = tuple(PartLimit(limit.name, limit.limit_c) for limit in heat_limits(brief))
+    limits = tuple(PartLimit(limit.name, effective_c(brief, limit)) for limit in heat_limits(brief))
     process = brief.process
     return Step("board", limits, None, known(process.superheat_k), known(process.board_spread_k))
 

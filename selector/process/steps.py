@@ -11,14 +11,13 @@ that hold only at the favourable ends are undecided and kept apart. Policy: 20, 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from selector.durability.validity import Bound, hold
 from selector.errors import Fault, InputError
-from selector.joint.stops import NAMES, metals_that_meet
+from selector.joint.stops import PAIRS, counted, is_stop
 from selector.policy import policy
 from selector.process.routes import Candidate, Interval
 from selector.process.steps_search import Rules, Search, enumerate_assignments
@@ -312,15 +311,20 @@ def _peak_ends(step: Step, candidates: Sequence[Candidate]) -> tuple[FloatArray,
 
 def _meeting(candidates: Sequence[Candidate]) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Return which pairs of metals must not meet, and which leave a question where they do."""
+    metals = [candidate.composition for candidate in candidates]
+    held = [frozenset[str]() if metal is None else counted(metal) for metal in metals]
     stops = np.zeros((len(candidates), len(candidates)), dtype=bool)
-    doubts = stops.copy()
-    # Only what holds one of these metals can meet another.
-    known = [(i, c.composition) for i, c in enumerate(candidates) if c.composition is not None]
-    holding = [(i, metal) for i, metal in known if any(metal.wt(name) for name in NAMES)]
-    for (i, one), (j, other) in combinations(holding, 2):
-        met = metals_that_meet(one, other)
-        if met is not None:
-            (stops if met[1] else doubts)[[i, j], [j, i]] = True
+    met = stops.copy()
+    for pair in PAIRS:
+        first, second = (np.array([name in entry for entry in held], dtype=bool) for name in pair)
+        stopping = [
+            metal is not None and name and is_stop(pair, metal) for metal, name in zip(metals, first, strict=True)
+        ]
+        met |= first[:, None] & second
+        stops |= np.array(stopping, dtype=bool)[:, None] & second
+    others = ~np.eye(len(candidates), dtype=bool)
+    stops = (stops | stops.T) & others
+    doubts = (met | met.T) & others & ~stops
     return stops, doubts
 
 

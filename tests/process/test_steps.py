@@ -8,6 +8,7 @@ import pytest
 from selector.catalogue import load
 from selector.composition import parse
 from selector.errors import InputError
+from selector.joint.stops import metals_that_meet
 from selector.policy import policy
 from selector.process import steps as planner
 from selector.process.routes import (
@@ -314,3 +315,14 @@ def test_lead_bismuth_and_indium_stop_each_other_where_joints_meet(earlier, late
         )
     apart = plan_steps((steps[0], Step("two", allowed=("b",), meets=())), pool)
     assert len(apart.feasible) == 1
+
+
+def test_the_table_of_meetings_is_that_of_the_stops_pair_by_pair():
+    pool = [listed(alloy) for alloy in load().alloys.values()]
+    search = plan_steps((Step("one", limit(300)),), pool).search
+    assert search.stops.any()
+    assert search.doubts.any()
+    for i in range(0, len(pool), 5):
+        for j, other in enumerate(pool):
+            met = metals_that_meet(pool[i].composition, other.composition) if i != j else None
+            assert (search.stops[i, j], search.doubts[i, j]) == (bool(met and met[1]), bool(met and not met[1]))

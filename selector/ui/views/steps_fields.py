@@ -29,6 +29,8 @@ def fields(case: state.Case) -> float:
     """Draw the table and the margin, take over what was typed; return the least remelt margin, K."""
     with st.expander("Steps, in the order in which they are made", expanded=True):
         edited, source = _table(case)
+        if not case.raw.get("steps"):
+            st.caption("This brief names no steps: all of its board stands in one. Add a row for each step.")
         st.caption(plain(HELP))
         if not edited.equals(source):
             typed = [_typed(row, _old(case, row)) for row in _records(edited) if _text(row[STEP])]
