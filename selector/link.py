@@ -26,12 +26,6 @@ SAYS_NOTHING: tuple[tuple[str, object], ...] = (
     ("prices", []),
     ("reworks", "none"),
 )
-    ("allowed", []),
-    ("may_remelt", []),
-    ("limits", []),
-    ("prices", []),
-    ("reworks", "none"),
-)
 LONGEST_LINK = 4096
 LONGEST_BRIEF = 65_536
 WHAT = "the link"
