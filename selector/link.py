@@ -18,6 +18,14 @@ PRIVATE = ("bans", "overrides", "preferences")
 PRIVATE_FIELDS = {"footprint": ("prices", "prices_dated")}
 TABLES = ("use", "service", "board", "process", "printing", "mixing", "life", "materials", "footprint")
 LISTS = ("markets", "parts", "steps", *PRIVATE)
+# What a field of a row holds where it says nothing.
+SAYS_NOTHING: tuple[tuple[str, object], ...] = (
+    ("allowed", []),
+    ("may_remelt", []),
+    ("limits", []),
+    ("prices", []),
+    ("reworks", "none"),
+)
 LONGEST_LINK = 4096
 LONGEST_BRIEF = 65_536
 WHAT = "the link"
@@ -28,7 +36,8 @@ def said(raw: dict[str, Any]) -> dict[str, Any]:
 
     def slim(value: Any) -> Any:
         if isinstance(value, dict):
-            return {key: slim(entry) for key, entry in value.items() if entry != UNKNOWN}
+            slimmed = {key: slim(entry) for key, entry in value.items() if entry != UNKNOWN}
+            return {key: entry for key, entry in slimmed.items() if (key, entry) not in SAYS_NOTHING}
         return [slim(entry) for entry in value] if isinstance(value, list | tuple) else value
 
     slimmed = {key: slim(value) for key, value in raw.items()}

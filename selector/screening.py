@@ -19,7 +19,6 @@ from selector.verdict import Edit, Outcome, Standing, Verdict, standing, stronge
 BALL_RULE = "mixed_joint"
 CLASS_UNIT = "class"
 MOST_ROUNDS = 4
-RULE_IS_ENOUGH_K = 10.0  # with this margin no closer figure of the joint changes the answer
 
 
 @dataclass(frozen=True)
@@ -101,10 +100,12 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     # Computing a joint takes a tenth of a second: not where the alloy is out whatever its joints do.
     out = any(verdict.outcome is Outcome.FAIL for verdict in (*first, *last))
     verdicts = (*first, _mixed_joint(brief, alloy, catalogue, computed=not out), *last)
+    foreign = [ball for _, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition]
+    weakest = mixing.weakest_onset(onset, alloy, foreign)
     # Shock that the user does not know of is not taken for none.
     shock = brief.service.shock is not False
     ductility = ductility_classes(alloy.of("elongation_percent"), float(alloy.composition.wt("Bi")), shock)
-    return Screened(alloy, onset, ductility, verdicts, mixing.weakest_onset(brief, alloy, catalogue), catalogue)
+    return Screened(alloy, onset, ductility, verdicts, weakest, catalogue)
 
 
 def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tuple[Edit, ...]:
@@ -151,8 +152,8 @@ def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
 def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue, computed: bool) -> Verdict:
     """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste.
 
-    The bound by rule decides where it leaves room; else the mixed zone does, where `computed` and the brief gives
-    share and geometry.
+    The bound by rule decides where it passes; else the mixed zone does, where `computed` and the brief gives share and
+    geometry.
     """
     foreign = [
         (part, ball) for part, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition
@@ -183,7 +184,7 @@ def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue, computed: boo
 
 def _joint_heat(brief: Brief, alloy: Alloy, part: Part, ball: Alloy, computed: bool) -> Verdict:
     by_rule = service.service_heat(brief, joint_onset(alloy, ball))
-    if not computed or (by_rule.outcome is Outcome.PASS and (by_rule.margin or 0.0) >= RULE_IS_ENOUGH_K):
+    if not computed or by_rule.outcome is Outcome.PASS:
         return by_rule
     zone = mixing.mixed_zone(brief, alloy, part, ball)
     onset = None if zone is None else mixing.zone_onset(zone, ball)

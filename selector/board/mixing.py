@@ -5,27 +5,29 @@ engine's freezing of the zone takes the place of the bound by rule: the onset is
 the mass fraction that counts. Where anything of it is not known, the bound by rule stands.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
 from selector.brief import Brief, Part, known
-from selector.catalogue import Alloy, Catalogue
+from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence
 from selector.composition import Composition
 from selector.errors import InputError
 from selector.figures import figure
-from selector.joint import contamination
 from selector.joint.contributors import Contributor
 from selector.joint.geometry import ball_volume_mm3, deposit_volume_mm3, mass_mg, metal_volume_share, round_volume_mm3
 from selector.joint.melted import ZONE, zones_melting
 from selector.joint.mixed import MixedJoint, mixed_joint, mixed_volume_share
+from selector.melting.coverage import coverage
 from selector.melting.onset import EVIDENCE_GRADE, joint_onset, remelt_onset
 from selector.policy import policy
 
 NAME, UNIT = "remelt_onset_c", "degC"
 SOURCE = "computed-melting; the brief's geometry"
+INDICATIVE = "indicative"
 USUAL_METAL_WT = 88.5
 
 
@@ -112,9 +114,17 @@ def zone_onset(zone: Zone, ball: Alloy) -> Evidence | None:
 
 @lru_cache(maxsize=512)
 def _as_frozen(zone: Composition) -> tuple[float, float, str, float] | None:
-    """Return where a composition as frozen holds the mass fraction that counts, half-width, grade and first liquid."""
+    """Return where a composition as frozen holds the mass fraction that counts, half-width, grade and first liquid.
+
+    None where the engine does not cover it, or only as indicative, on which no limit may rest.
+    """
+    try:
+        if coverage(zone).grade == INDICATIVE:
+            return None
+    except InputError:
+        return None
     found = zones_melting({ZONE: zone}, at_equilibrium=False).zones[0].melting
-    if found is None or not found.curve or found.last_liquid_c is None or found.grade not in EVIDENCE_GRADE:
+    if found is None or not found.curve or found.last_liquid_c is None:
         return None
     counts = policy().remelt.mass_fraction_percent / 100
     # The curve falls; the onset is the lowest temperature at which the liquid reaches the fraction.
@@ -125,12 +135,17 @@ def _as_frozen(zone: Composition) -> tuple[float, float, str, float] | None:
     return None
 
 
-def weakest_onset(brief: Brief, paste: Alloy, catalogue: Catalogue) -> Evidence:
-    """Return the lowest remelt onset of the paste's joints on this board, degC: its own, or by rule with a ball's."""
-    own = remelt_onset(paste)
-    found = [own]
-    for _, ball in contamination.balls(brief, catalogue):
-        if ball.composition != paste.composition:
-            found.append(joint_onset(paste, ball))
+def weakest_onset(own: Evidence, paste: Alloy, balls: Iterable[Alloy]) -> Evidence:
+    """Return the lowest remelt onset of the paste's joints on this board, degC: its own, or by rule with a ball's.
+
+    Parameters
+    ----------
+    own : Evidence
+        Of the paste.
+    paste : Alloy
+    balls : iterable of Alloy
+        Of other alloys than the paste.
+    """
+    found = [own, *(joint_onset(paste, ball) for ball in {ball.id: ball for ball in balls}.values())]
     unknown = [entry for entry in found if entry.interval is None]
     return unknown[0] if unknown else min(found, key=lambda entry: entry.interval or (0.0, 0.0))

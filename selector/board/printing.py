@@ -5,6 +5,7 @@ gold by mass balance under a print against the lowest published limit (`joint.fi
 """
 
 import math
+from functools import lru_cache
 
 from selector.brief import Brief, known
 from selector.catalogue import Alloy
@@ -25,6 +26,17 @@ USUAL_METAL_WT = 88.5  # common practice; only where the brief leaves it out, an
 COARSEST_MM = 10.0  # a wider pitch takes any powder
 FINEST_MM = 0.05
 OFF = "the brief says nothing of the print"
+
+
+@lru_cache(maxsize=256)
+def _coarsest(opening_um: float | None, pitch_mm: float | None) -> tuple[printing.Powder | None, ...]:
+    """Return the coarsest powders that a pitch and an opening take, of those that are stated; asked for every alloy."""
+    found: list[printing.Powder | None] = []
+    if pitch_mm is not None:
+        found.append(None if pitch_mm < FINEST_MM else printing.powder_for_pitch(pitch_mm))
+    if opening_um is not None:
+        found.append(printing.powder_for_aperture(opening_um))
+    return tuple(found)
 
 
 def smallest_opening_um(brief: Brief) -> float | None:
@@ -86,11 +98,10 @@ def _powder(alloy: Alloy, opening_um: float | None, pitch_mm: float | None, powd
         return Verdict(
             RULE, Outcome.UNKNOWN, "the smallest opening is not known", SOURCE, threshold=threshold, edits=(edit,)
         )
-    by_pitch = None if pitch_mm is None or pitch_mm < FINEST_MM else printing.powder_for_pitch(pitch_mm)
-    by_opening = None if opening_um is None else printing.powder_for_aperture(opening_um)
-    if (pitch_mm is not None and by_pitch is None) or (opening_um is not None and by_opening is None):
+    coarsest = _coarsest(opening_um, pitch_mm)
+    if None in coarsest:
         return Verdict(RULE, Outcome.FAIL, "no powder in the table is fine enough for this print", SOURCE)
-    needed = max((entry for entry in (by_pitch, by_opening) if entry), key=lambda entry: entry.type)
+    needed = max((entry for entry in coarsest if entry is not None), key=lambda entry: entry.type)
     asks = f"the print asks for powder of type {needed.type} or finer"
     if powder is None:
         edit = Edit("process.powder_type", needed.type, f"take powder of type {needed.type}")
