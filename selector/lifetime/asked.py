@@ -127,6 +127,7 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "height_um": known(own.height_um),
         "board_ppm": known(own.board_ppm_k),
         "part_ppm": known(own.part_ppm_k),
+        "print_um": known(brief.printing.foil_um),
         "current_a": known(own.current_a),
         "opening_um": known(own.opening_um),
     }

@@ -216,17 +216,29 @@ def _acceleration(asked: Asked) -> Made:
 
 
 def _gold(asked: Asked) -> Made:
-    if asked.gold_um is None:
+    ends = _gold_ends(asked)
+    if ends is None:
         own = finish.gold_in_joint(asked.composition)
         return (own,), ("gold_um",), ("only what the alloy itself holds: the finish is not stated",)
     if asked.solder_mg is not None and asked.pad_area_mm2 is not None:
-        share = finish.finish_share_wt(asked.pad_area_mm2, asked.gold_um, GOLD_G_CM3, asked.solder_mg)
+        mg, mm2 = asked.solder_mg, asked.pad_area_mm2
+        low, high = (float(finish.finish_share_wt(mm2, um, GOLD_G_CM3, mg)) for um in ends)
     elif asked.print_um is not None and asked.density_g_cm3 is not None:
-        share = finish.areal_wt(asked.gold_um, GOLD_G_CM3, asked.print_um, METAL_SHARE, asked.density_g_cm3)
+        height, dense = asked.print_um, asked.density_g_cm3
+        low, high = (float(finish.areal_wt(um, GOLD_G_CM3, height, METAL_SHARE, dense)) for um in ends)
     else:
-        return (), ("print_um, or solder_mg with pad_area_mm2",), ()
+        return (), ("print_um",), ("or the solder of the joint, mg, with its area under gold, mm2",)
     note = "all gold is taken to dissolve, and half of the printed volume to be metal"
-    return (finish.gold_in_joint(asked.composition, float(share)),), (), (note,)
+    return (finish.gold_in_joint(asked.composition, low, high),), (), (note,)
+
+
+def _gold_ends(asked: Asked) -> tuple[float, float] | None:
+    """Return the gold on the pad, um, as stated, or as the table has it of the pad finish; None where neither is."""
+    if asked.gold_um is not None:
+        return asked.gold_um, asked.gold_um
+    layers = finish.layers().get(asked.materials.get("finish", ""), ())
+    gold = [layer for layer in layers if layer.enters and layer.composition.wt("Au")]
+    return (sum(e.low_um for e in gold), sum(e.high_um for e in gold)) if gold else None
 
 
 def _current(asked: Asked) -> Made:

@@ -3,6 +3,21 @@
 import pytest
 from test_pages import drawn, opened, said, turned
 
+from selector import link
+from selector.brief import from_raw
+
+DRIVE = {
+    "title": "Drive",
+    "ipc_class": 3,
+    "incumbent": "SAC305",
+    "use": {"equipment": "vehicle", "automotive": True, "skin_contact": False},
+    "service": {"maximum_c": 125, "minimum_c": -40, "cyclic_range_k": 100, "cycles_per_day": 4},
+}
+
+
+def drive():
+    return opened("life", c=link.pack(from_raw(DRIVE).model_dump(mode="python")))
+
 
 def key(test, end):
     return next(each.key for kind in (test.text_input, test.selectbox) for each in kind if each.key.endswith(f":{end}"))
@@ -34,7 +49,7 @@ def answers(test):
 
 @pytest.fixture(scope="module")
 def page():
-    return opened("life", brief="motor-drive")
+    return drive()
 
 
 def test_it_opens_on_the_leader_with_its_heat_and_says_once_what_has_to_be_said(page):
@@ -53,7 +68,7 @@ def test_every_row_has_its_standing_law_and_sources_stand_below(page):
 
 
 def test_fatigue_is_asked_for_and_answered_by_every_set_once_stated():
-    test = opened("life", brief="motor-drive")
+    test = drive()
     pick(test, "alloy", "SAC305")
     assert "Not asked further: state half-cycle dwell, min" in said(test)
     figures = {"distance_mm": "5", "height_um": "200", "board_ppm": "17", "part_ppm": "7"}
@@ -70,7 +85,7 @@ def test_fatigue_is_asked_for_and_answered_by_every_set_once_stated():
 
 
 def test_what_is_refused_is_named_and_the_rest_is_answered():
-    test = opened("life", brief="motor-drive")
+    test = drive()
     pick(test, "alloy", "SAC305")
     state(test, service_max_c="230", years="ten")
     assert "Refused: service_c" in said(test)
@@ -79,7 +94,7 @@ def test_what_is_refused_is_named_and_the_rest_is_answered():
 
 
 def test_an_emptied_field_is_not_stated_whatever_the_brief_says():
-    test = opened("life", brief="motor-drive")
+    test = drive()
     state(test, service_max_c="")
     assert "Not asked further: state service maximum, degC." in said(test)
 
@@ -100,3 +115,14 @@ def test_the_material_set_is_checked_pair_by_pair(page, flux, standoff, cleaning
     if standing == "? needs a test":
         assert "IPC-TM-650 2.6.3.7" in said(page)
     assert any(row["standing"] == "? not stated" for rows in found.values() for row in rows)
+
+
+def test_gold_of_the_chosen_finish_counts_from_its_thinnest_to_its_thickest():
+    test = drive()
+    pick(test, "alloy", "SAC305")
+    pick(test, "set:finish", "nickel-gold")
+    assert "Not asked further: state height of the print, um." in said(test)
+    state(test, print_um="100")
+    (gold,) = answers(test)["gold in the joint"]
+    assert " to " in gold["answer"]
+    assert gold["standing"] == "✓ holds"
