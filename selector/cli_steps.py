@@ -18,6 +18,7 @@ from selector.console import CsvOption, DataOption, JsonOption, console, print_j
 from selector.decision import decide
 from selector.errors import Fault
 from selector.planning import MARGIN, MERIT, plan_for
+from selector.process.second_side import second_side
 from selector.record import charts_steps, steps_words, terminal_steps
 from selector.record.files import CHART_WIDTH, output_faults, write_chart
 from selector.record.plain import csv_text, guarded
@@ -47,6 +48,16 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         margin_k: Annotated[
             float | None, typer.Option("--margin-k", metavar="K", help="Least remelt margin; 10 unless stated.")
         ] = None,
+        hanging_g: Annotated[
+            float | None,
+            typer.Option("--hanging-g", metavar="G", help="A part that hangs upside down in the last step: its mass."),
+        ] = None,
+        wetted_mm2: Annotated[
+            float | None, typer.Option("--wetted-mm2", metavar="MM2", help="Wetted area of all its joints.")
+        ] = None,
+        edge_mm: Annotated[
+            float | None, typer.Option("--edge-mm", metavar="MM", help="Outline of all its joints.")
+        ] = None,
         top: Annotated[int, typer.Option("--top", metavar="N", help="How many assignments to list.")] = 5,
         output: Annotated[
             Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write the ladder: .svg or .png.")
@@ -71,13 +82,15 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         decision = None if found is None else decide(found, catalogue)
         planned = plan_for(asked, catalogue, found, decision, margin_k)
         first = (*planned.best(MERIT if planned.has_merit else MARGIN, 1), *planned.undecided(1))[:1]
+        margin = first[0].last_margin_k if first else None
+        hangs = None if hanging_g is None else second_side(hanging_g, wetted_mm2, edge_mm, margin)
         if as_json:
-            print_json(steps_words.plain(planned, top))
+            print_json(steps_words.plain(planned, top, hangs))
         elif as_csv:
             rows = steps_words.assignment_rows(planned, planned.best(MERIT if planned.has_merit else MARGIN, top))
             print(csv_text([{key: guarded(cell) for key, cell in row.items()} for row in rows]), end="")
         else:
-            terminal_steps.show(console(), planned, top)
+            terminal_steps.show(console(), planned, top, hangs)
         if output is not None and first:
             chart = charts_steps.ladder_chart(first[0]).properties(width=CHART_WIDTH)
             # On stderr: the answer itself may be JSON or CSV.

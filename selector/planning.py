@@ -47,6 +47,11 @@ class Assigned:
     rungs: tuple[Rung, ...]
     open: tuple[str, ...] = ()
 
+    @property
+    def last_margin_k(self) -> float | None:
+        """Return by how much the joints made before stay under their onset in the last step; None where not known."""
+        return self.rungs[-1].earlier_margin_k
+
 
 @dataclass(frozen=True)
 class Planned:

@@ -7,6 +7,8 @@ from selector.figures import NOT_KNOWN, figure, signed, spread
 from selector.planning import MARGIN, MERIT, Assigned, Planned
 from selector.process.routes import Interval
 from selector.process.steps_ladder import Rung
+from selector.record.life_words import OUTCOMES
+from selector.verdict import Verdict
 
 THIN_K = 5.0  # as in the grid of the screening: less reserve than this is thin
 HOLDS, THIN, REMELTS, SHORT, OPEN, FREE = "holds", "thin", "remelts", "too close", "open", "nothing before it"
@@ -158,7 +160,13 @@ def method(planned: Planned) -> str:
     )
 
 
-def plain(planned: Planned, shown: int) -> dict[str, object]:
+def hanging_text(verdict: Verdict) -> str:
+    """Return whether a part may hang upside down in the last step."""
+    told = f"; {verdict.threshold}" if verdict.threshold else ""
+    return f"Part upside down in the last step: {OUTCOMES[verdict.outcome]}. {verdict.reason}{told}."
+
+
+def plain(planned: Planned, shown: int, hangs: Verdict | None = None) -> dict[str, object]:
     """Return a plan as plain data."""
     return {
         "finding": finding(planned),
@@ -183,6 +191,15 @@ def plain(planned: Planned, shown: int) -> dict[str, object]:
             }
             for entry in (planned.blocked.openings if planned.blocked else ())
         ],
+        "part_upside_down": hangs
+        and {
+            "outcome": str(hangs.outcome),
+            "reason": hangs.reason,
+            "threshold": hangs.threshold,
+            "limit_g": hangs.limit,
+            "cautions": list(hangs.cautions),
+            "source": hangs.source,
+        },
         "screened_by": list(planned.screened_by),
         "left_out": [{"alloy": name, "reason": verdict.reason} for name, verdict in planned.left_out],
         "left_open": [{"alloy": name, "reason": verdict.reason} for name, verdict in planned.unsettled],

@@ -8,9 +8,10 @@ from rich.table import Table
 from selector.durability.safety import SCREENING_ONLY
 from selector.planning import MARGIN, MERIT, Assigned, Planned
 from selector.record import steps_words
+from selector.verdict import Verdict
 
 
-def show(console: Console, planned: Planned, count: int) -> None:
+def show(console: Console, planned: Planned, count: int, hangs: Verdict | None = None) -> None:
     """Print finding, the best by merit and by margin, both ladders, what blocks, and what is undecided."""
     console.print(steps_words.finding(planned), style="bold")
     console.print(steps_words.left_out(planned))
@@ -33,6 +34,10 @@ def show(console: Console, planned: Planned, count: int) -> None:
             console.print(f"- {told}")
     for assigned in shown or undecided[:1]:
         ladder(console, assigned)
+    if hangs is not None:
+        console.print(f"\n{steps_words.hanging_text(hangs)}", style="bold")
+        for caution in hangs.cautions:
+            console.print(f"- {caution}")
     console.print(f"\n{SCREENING_ONLY}")
 
 

@@ -145,3 +145,17 @@ def test_the_planner_agrees_with_the_pool_that_it_is_given():
     assert [rung.lowest_earlier for rung in best.rungs] == ["", "one"]
     # SAC305 melts again at 216 at the least; Bi-42Sn is liquid at 141.4 at the most and peaks 25 higher.
     assert best.rungs[1].earlier_margin_k == pytest.approx(49.6)
+
+
+def test_a_heavy_part_upside_down_asks_for_its_area_unless_its_joints_stay_solid(run):
+    one = ("--step", "both sides:260", "--allow", "both sides=SAC305", "--hanging-g", 7.3, "--json")
+    found = run("steps", *one).json()["part_upside_down"]
+    assert (found["outcome"], found["reason"]) == ("unknown", "the wetted area and the joint edge are missing")
+    assert "157 mm2 wetted or more (314 with a safety of 2" in found["threshold"]
+    two = ("--step", "first:260", "--step", "second:200", "--allow", "first=SAC305", "--allow", "second=Bi-42Sn")
+    cured = run("steps", *two, "--meets", "second=none", "--hanging-g", 7.3)
+    assert "Part upside down in the last step: holds. the first side stays solid, by 49.6 K" in cured.out
+    assert (
+        run("steps", *one[:4], "--hanging-g", 7.3, "--wetted-mm2", 100, "--json").json()["part_upside_down"]["outcome"]
+        == "fail"
+    )

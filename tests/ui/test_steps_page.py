@@ -114,3 +114,11 @@ def test_an_alloy_that_is_not_held_is_told():
     test = stacked()
     typed(test, "steps", 0, **{"may use": "Xx99"})
     assert "is neither a name in the catalogue nor a composition" in said(test)
+
+
+def test_a_part_upside_down_asks_for_its_area_and_does_not_matter_over_solid_joints():
+    test = opened("steps", brief="motor-drive")
+    test.text_input(key="steps_hanging:mass_g").set_value("7.3").run()
+    assert "open. the wetted area and the joint edge are missing; holds with 157 mm2" in said(test)
+    test.text_input(key="steps_hanging:mass_g").set_value("-1").run()
+    assert "mass_g: lies where the equation does not hold" in said(test)

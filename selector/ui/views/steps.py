@@ -11,6 +11,7 @@ from selector.ui import state
 from selector.ui.charts import csv, draw
 from selector.ui.planned import planned
 from selector.ui.say import plain
+from selector.ui.views import steps_hanging
 from selector.ui.views.steps_fields import fields
 
 OPEN = "undecided"
@@ -41,6 +42,7 @@ def show() -> None:
         st.markdown(f"- {plain(told)}")
     if assigned is not None:
         _ladder(assigned)
+        steps_hanging.show(assigned)
     _lists(found)
     st.caption(SCREENING_ONLY)
 
