@@ -10,14 +10,16 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ValidationError
 
+from selector.brief_board import BOARD_TABLES, Footprint, Life, Materials, Mixing, Printing, Step
+from selector.brief_checks import cross_faults
 from selector.datafiles import data_folder, parse_toml, read_text
 from selector.errors import Fault, InputError, shown
 from selector.fields import (
-    HUGE,
     UNKNOWN,
     Ball,
+    BallWidth,
     Class,
     DateKind,
     Day,
@@ -30,6 +32,8 @@ from selector.fields import (
     Market,
     Millimetres,
     Name,
+    OpeningMm,
+    PadWidth,
     PerDay,
     PlusMinusK,
     Points,
@@ -47,13 +51,10 @@ from selector.fields import (
     Volume,
     Yes,
 )
+from selector.fields import Room as _Room
 from selector.verdict import Edit
 
 LONGEST_STEP = 60
-
-
-class _Room(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Use(_Room):
@@ -101,6 +102,9 @@ class Part(_Room):
     thickness_mm: Millimetres = UNKNOWN
     volume_mm3: Volume = UNKNOWN
     pitch_mm: Millimetres = UNKNOWN
+    ball_diameter_mm: BallWidth = UNKNOWN
+    pad_diameter_mm: PadWidth = UNKNOWN
+    aperture_mm: OpeningMm = UNKNOWN
     ball_alloy: Ball = UNKNOWN
     finish: Finish = UNKNOWN
     lead_bearing: Flag = UNKNOWN
@@ -178,6 +182,12 @@ class Brief(_Room):
     service: Service = Service()
     board: Board = Board()
     process: Process = Process()
+    printing: Printing = Printing()
+    mixing: Mixing = Mixing()
+    life: Life = Life()
+    materials: Materials = Materials()
+    footprint: Footprint = Footprint()
+    steps: Annotated[tuple[Step, ...], Rows] = ()
     markets: Annotated[tuple[MarketDate, ...], Rows] = ()
     parts: Annotated[tuple[Part, ...], Rows] = ()
     bans: Annotated[tuple[Ban, ...], Rows] = ()
@@ -236,58 +246,6 @@ def _fault(error: Any, what: str) -> Fault:
     return Fault(where, error["msg"], value, str(error.get("ctx", {}).get("allowed", "")))
 
 
-def _plain(table: object, key: str) -> float | None:
-    value = table.get(key) if isinstance(table, dict) else None
-    return value if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= HUGE else None
-
-
-def _cross_faults(raw: dict[str, Any], what: str) -> list[Fault]:
-    """Return the faults between fields; works on the raw tables, so that they show beside faults within fields."""
-    faults = []
-    service = raw.get("service")
-    low, high, span = (_plain(service, key) for key in ("minimum_c", "maximum_c", "cyclic_range_k"))
-    if low is not None and high is not None and low > high:
-        faults.append(
-            Fault(
-                f"{what}: service.minimum_c",
-                "lies above service.maximum_c",
-                f"{low:g}",
-                f"at most {high:g} degC",
-            )
-        )
-    elif low is not None and high is not None and span is not None and span > high - low:
-        faults.append(
-            Fault(
-                f"{what}: service.cyclic_range_k",
-                "is wider than service.minimum_c to service.maximum_c",
-                f"{span:g}",
-                f"at most {high - low:g} K",
-            )
-        )
-    for table, key in (
-        ("parts", "name"),
-        ("bans", "element"),
-        ("preferences", "criterion"),
-        ("markets", "market"),
-    ):
-        rows = raw.get(table)
-        seen: dict[str, int] = {}
-        for index, row in enumerate(rows if isinstance(rows, list | tuple) else []):
-            value = row.get(key) if isinstance(row, dict) else None
-            if isinstance(value, str) and value in seen:
-                faults.append(
-                    Fault(
-                        f"{what}: {table}[{index}].{key}",
-                        f"repeats {table}[{seen[value]}].{key}",
-                        shown(value),
-                        "each once",
-                    )
-                )
-            elif isinstance(value, str):
-                seen[value] = index
-    return faults
-
-
 def from_raw(raw: dict[str, Any], what: str = "the brief") -> Brief:
     """Return the brief that plain tables describe.
 
@@ -296,7 +254,7 @@ def from_raw(raw: dict[str, Any], what: str = "the brief") -> Brief:
     InputError
         Every fault within and between fields, with field path, value and allowed range.
     """
-    faults = _cross_faults(raw, what)
+    faults = cross_faults(raw, what)
     try:
         brief = Brief.model_validate(raw)
     except ValidationError as error:
@@ -323,7 +281,9 @@ def dumps(brief: Brief) -> str:
     """Return the brief as TOML text that `loads` turns back into an equal brief."""
     import tomli_w
 
-    return tomli_w.dumps(brief.model_dump(mode="python"))
+    raw = brief.model_dump(mode="python")
+    silent = [name for name in BOARD_TABLES if not getattr(brief, name).says]
+    return tomli_w.dumps({key: value for key, value in raw.items() if key not in silent})
 
 
 def changed(brief: Brief, edits: Sequence[Edit]) -> Brief:

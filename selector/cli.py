@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from selector import __version__, cli_board, cli_compliance, cli_melting, cli_weighing
+from selector import __version__, cli_board, cli_compliance, cli_life, cli_melting, cli_steps, cli_weighing
 from selector.brief import Brief, read, shipped
 from selector.catalogue import load
 from selector.challenge import challenge as answer
@@ -171,3 +171,5 @@ def version() -> None:
 cli_compliance.register(app, _brief)
 cli_weighing.register(app, _brief)
 cli_board.register(app, _brief)
+cli_steps.register(app, _brief)
+cli_life.register(app, _brief)

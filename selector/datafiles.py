@@ -18,6 +18,19 @@ from selector.errors import Fault, InputError, shown
 
 LARGEST_FILE_BYTES = 1_000_000
 LONGEST_NUMBER = 40
+# Tables that a decision rests on and that no folder of a user's own replaces.
+SHIPPED_TABLES = (
+    "constants",
+    "embodied",
+    "environments",
+    "finishes",
+    "material-sets",
+    "melting",
+    "part_defaults",
+    "powders",
+    "profile_limits",
+    "warpage_limits",
+)
 DEEPEST = 20
 # A quotation mark that is never closed takes the rest of its line: looking for its end again and again takes hours.
 QUOTED = re.compile(r'"(?:\\.|[^"\\])*+(?:"|$)|\'[^\']*+(?:\'|$)')
@@ -226,7 +239,9 @@ def parse_toml(text: str, what: str, where: str) -> dict[str, Any]:
 
 
 def data_hash(folder: Path, tables: Iterable[str]) -> str:
-    """Return a short hash over what a decision rests on: a folder's tables, the shipped rules, presets and melting.
+    """Return a short hash over what a decision rests on: a folder's tables, and what ships beside them.
+
+    Beside them ship rules, presets, life constants, computed melting and the tables of the calculations on the board.
 
     Parameters
     ----------
@@ -237,9 +252,9 @@ def data_hash(folder: Path, tables: Iterable[str]) -> str:
     """
     digest = hashlib.sha256()
     # Rule sets lie in a folder a kind: the place of a file says what it is, so it counts with its content.
-    rules = [path for part in ("rules", "classes") for path in sorted((data_folder() / part).rglob("*.toml"))]
-    made = data_folder() / "melting.csv"
-    for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules, made):
+    rules = [path for part in ("rules", "classes", "life") for path in sorted((data_folder() / part).rglob("*.toml"))]
+    shipped = [data_folder() / f"{name}.csv" for name in SHIPPED_TABLES]
+    for path in (*(folder / f"{name}.csv" for name in sorted(tables)), *rules, *shipped):
         digest.update(path.name.encode())
         digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
     return digest.hexdigest()[:16]

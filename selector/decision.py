@@ -3,11 +3,13 @@
 from dataclasses import dataclass, replace
 
 from selector import __version__
+from selector.board.levels import environment_of
+from selector.board.steps import steps_of
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.demands import markets_not_judged
-from selector.errors import InputError
+from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.melting.facts import computed_facts, melting_conflicts
 from selector.scoring.criteria import CRITERIA, Level
@@ -18,7 +20,7 @@ from selector.scoring.weighing import Weighed, weigh
 from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
-KINDS_OF_CHANGE = ("K", "class", "ppm", "")
+KINDS_OF_CHANGE = ("K", "class", "ppm", "type", "um", "")
 SCREENING_AID = "This is a screening aid. It has qualified no joint."
 FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
 
@@ -184,6 +186,7 @@ def decide(brief: Brief, catalogue: Catalogue | None = None, also: tuple[Alloy, 
     catalogue = catalogue or load()
     how = weighing(brief)
     _check_overrides(brief, catalogue)
+    _check_board(brief, catalogue)
     alloys = {alloy.id: alloy for alloy in (*catalogue.listed(), *also)}
     rows = [screen(brief, catalogue, alloy) for alloy in alloys.values()]
     weighed = weigh(brief, rows, how)
@@ -213,6 +216,18 @@ def _check_overrides(brief: Brief, catalogue: Catalogue) -> None:
             faults += [replace(fault, where=f"overrides[{index}].alloy: {fault.where}") for fault in error.faults]
     if faults:
         raise InputError("the overrides", faults)
+
+
+def _check_board(brief: Brief, catalogue: Catalogue) -> None:
+    """Refuse names in steps and life that lead nowhere, once and not for every alloy."""
+    faults: list[Fault] = []
+    for check in (lambda: steps_of(brief, catalogue), lambda: environment_of(brief)):
+        try:
+            check()
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError("the brief", faults)
 
 
 def second_opinions(decision: Decision) -> Panel:

@@ -9,7 +9,7 @@ from functools import partial
 from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator
+from pydantic import BaseModel, BeforeValidator, ConfigDict
 from pydantic_core import PydanticCustomError
 
 from selector import composition
@@ -56,6 +56,20 @@ Finish = Literal[
 Heating = Literal["whole-board reflow", "local heat", "hand"]
 Form = Literal["paste", "wire", "preform", "bar", "unknown"]
 Route = Literal["reflow", "mixed powder", "transient liquid phase", "undercooled powder"]
+Flux = Literal["no-clean", "no-clean with halide", "water-soluble", "rosin", "unknown"]
+Cleaning = Literal["none", "unproved", "proved", "unknown"]
+Underfill = Literal["none", "cures at 120 or below", "cures at 150 or above", "unknown"]
+Coating = Literal["none", "conformal", "parylene", "unknown"]
+BaseMetal = Literal["copper", "nickel", "aluminium", "unknown"]
+PadFinish = Literal[
+    "matte tin", "tin-lead", "tin-bismuth", "nickel-gold", "nickel-palladium-gold", "silver", "copper", "unknown"
+]
+
+
+class Room(BaseModel):
+    """A table of fields that coerces nothing, takes no field it does not know, and cannot be changed in place."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 def _whole(value: object) -> object:
@@ -165,6 +179,10 @@ def _tuple(value: object) -> object:
     return tuple(value)
 
 
+def _tuple_or_unknown(value: object) -> object:
+    return value if value == UNKNOWN else _tuple(value)
+
+
 TemperatureC = Annotated[float | Unknown, BeforeValidator(partial(_number, low=-200, high=600, unit="degC"))]
 SpanK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=300, unit="K"))]
 PerDay = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100_000, unit="a day"))]
@@ -184,6 +202,26 @@ PointsOrNone = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_point
 Day = Annotated[date | Unknown, BeforeValidator(_day)]
 Yes = Annotated[bool, BeforeValidator(_yes)]
 PlusMinusK = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100, unit="K"))]
+
+BallWidth = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=3, unit="mm"))]
+PadWidth = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=50, unit="mm"))]
+OpeningMm = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.02, high=50, unit="mm"))]
+OpeningUm = Annotated[float | Unknown, BeforeValidator(partial(_number, low=20, high=5000, unit="um"))]
+Foil = Annotated[float | Unknown, BeforeValidator(partial(_number, low=10, high=1000, unit="um"))]
+Transfer = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=1.3, unit=""))]
+Width = Annotated[float | Unknown, BeforeValidator(partial(_number, low=1, high=5000, unit="um"))]
+Share = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=1, unit=""))]
+WtPercent = Annotated[float | Unknown, BeforeValidator(partial(_number, low=50, high=100, unit="wt%"))]
+Years = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=100, unit="years"))]
+Minutes = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=100_000, unit="min"))]
+Expansion = Annotated[float | Unknown, BeforeValidator(partial(_number, low=-20, high=500, unit="ppm/K"))]
+Amperes = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=1000, unit="A"))]
+GridFactor = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0, high=2, unit="kg/kWh"))]
+PerHour = Annotated[float | Unknown, BeforeValidator(partial(_number, low=0.01, high=10_000, unit="an hour"))]
+WholeNumber = Annotated[int | Unknown, BeforeValidator(partial(_number, low=1, high=1_000_000, unit="", whole=True))]
+Price = Annotated[float, BeforeValidator(partial(_number, low=0.001, high=1e6, unit="USD/kg", may_be_unknown=False))]
+Names = Annotated[tuple[Name, ...], BeforeValidator(_tuple)]
+NamesOrUnknown = Annotated[tuple[Name, ...] | Unknown, BeforeValidator(_tuple_or_unknown)]
 
 Version = BeforeValidator(_whole)
 Rows = BeforeValidator(_tuple)

@@ -88,10 +88,8 @@ class Corrosion(_Table):
 
 
 class Steps(_Table):
-    """Soldering steps: the rise over liquidus, and the margin that earlier joints keep."""
+    """Soldering steps: the margin that earlier joints keep."""
 
-    superheat_k: float
-    spread_k: float
     margin_k: float
     gap_least_k: float
     soften_ratio: float
@@ -138,11 +136,19 @@ class Creep(_Table):
     low_stress_c: float
 
 
-class Gold(_Table):
-    """Gold in a joint."""
+class GoldLimit(_Table):
+    """One published limit of gold in a joint."""
 
-    gold_rich_from_wt: float
-    density_g_cm3: float
+    wt: float
+    text: str
+
+
+class Gold(_Table):
+    """Gold in a joint; the first limit is used."""
+
+    watch_indium_wt: float
+    no_agreed_bismuth_wt: float
+    limit: tuple[GoldLimit, ...]
 
 
 class Electromigration(_Table):
@@ -165,13 +171,10 @@ class Galvanic(_Table):
 
 
 class Materials(_Table):
-    """Which row of the material sets an alloy and a standoff fall under."""
+    """Which row of the material sets an alloy falls under."""
 
-    standoff_low_um: float
-    standoff_high_um: float
     bismuth_rich_wt: float
     indium_rich_wt: float
-    zinc_from_wt: float
     gold_rich_wt: float
 
 
@@ -199,7 +202,6 @@ class MixedJoint(_Table):
     molten_mass_share: float
     stop_drop_k: float
     hot_tear_k_um_k_um: float
-    gold_limit_wt: float
 
 
 class Window(_Table):

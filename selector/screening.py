@@ -1,9 +1,10 @@
 """All hard limits brought together: one row of verdicts for every alloy. Hard limits are never traded."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from selector.brief import Brief, changed
+from selector.board import mixing, printing, steps, use
+from selector.brief import Brief, Part, changed
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.derived import ductility_classes
 from selector.catalogue.evidence import Evidence
@@ -34,12 +35,18 @@ class Screened:
         one band down. All "unknown" where it is.
     verdicts : tuple of Verdict
         In fixed order of rules.
+    joint_onset : Evidence or None
+        Lowest provisional onset of the joints that it makes on this board, balls of another alloy included.
+    catalogue : Catalogue or None
+        What it was screened against, for prices.
     """
 
     alloy: Alloy
     onset: Evidence
     ductility: tuple[str, str, str]
     verdicts: tuple[Verdict, ...]
+    joint_onset: Evidence | None = None
+    catalogue: Catalogue | None = field(default=None, repr=False, compare=False)
 
     @property
     def standing(self) -> Standing:
@@ -69,22 +76,36 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     """
     onset = remelt_onset(alloy)
     liquidus = alloy.of("liquidus_c")
-    verdicts = (
-        reflow.process_peak(brief, liquidus),
+    first = (
+        steps.peak_or_steps(brief, reflow.process_peak(brief, liquidus)),
         service.service_heat(brief, onset, lambda temperature_c: liquid_as_frozen(alloy, temperature_c)),
         duty.class_and_cycling(brief, alloy),
         contamination.lead_with_bismuth(brief, alloy),
-        _mixed_joint(brief, alloy, catalogue),
+    )
+    last = (
         duty.corrosion(brief, alloy),
         *demands.law(brief, alloy),
         *demands.bans(brief, alloy),
         supply.form(brief, alloy),
         supply.route(brief),
+        printing.print_screen(brief, alloy),
+        printing.gold_screen(brief, alloy),
+        use.current_screen(brief, alloy, onset),
+        use.galvanic_screen(brief, alloy),
+        use.cold_screen(brief, alloy),
+        use.cure_screen(brief, onset),
+        use.materials_screen(brief, alloy),
+        steps.steps_screen(brief, catalogue, alloy),
     )
+    # Computing a joint takes a tenth of a second: not where the alloy is out whatever its joints do.
+    out = any(verdict.outcome is Outcome.FAIL for verdict in (*first, *last))
+    verdicts = (*first, _mixed_joint(brief, alloy, catalogue, computed=not out), *last)
+    foreign = [ball for _, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition]
+    weakest = mixing.weakest_onset(onset, alloy, foreign)
     # Shock that the user does not know of is not taken for none.
     shock = brief.service.shock is not False
     ductility = ductility_classes(alloy.of("elongation_percent"), float(alloy.composition.wt("Bi")), shock)
-    return Screened(alloy, onset, ductility, verdicts)
+    return Screened(alloy, onset, ductility, verdicts, weakest, catalogue)
 
 
 def saving_edits(brief: Brief, catalogue: Catalogue, screened: Screened) -> tuple[Edit, ...]:
@@ -128,15 +149,19 @@ def _final(made: Sequence[Edit]) -> tuple[Edit, ...]:
     return tuple(final.values())
 
 
-def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
-    """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste."""
+def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue, computed: bool) -> Verdict:
+    """Return whether joints with balls of another alloy stand the service: the finished joint rules, not the paste.
+
+    The bound by rule decides where it passes; else the mixed zone does, where `computed` and the brief gives share and
+    geometry.
+    """
     foreign = [
         (part, ball) for part, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition
     ]
     judged = [
         replace(verdict, rule=BALL_RULE, reason=f"balls of {ball.id} at {part.name}: {verdict.reason}")
         for part, ball in foreign
-        for verdict in (service.service_heat(brief, joint_onset(alloy, ball)), duty.class_and_cycling(brief, ball))
+        for verdict in (_joint_heat(brief, alloy, part, ball, computed), duty.class_and_cycling(brief, ball))
     ]
     judged += contamination.balls_not_known(brief, catalogue, BALL_RULE)
     against = [verdict for verdict in judged if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)]
@@ -149,7 +174,21 @@ def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue) -> Verdict:
     if not foreign:
         return Verdict(BALL_RULE, Outcome.NOT_APPLICABLE, "no balls of another alloy", "the brief's parts")
     peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
-    watched = contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
+    zones = [mixing.mixed_zone(brief, alloy, part, ball) for part, ball in foreign]
+    watched = [zone.text for zone in zones if zone is not None]
+    watched += contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
     cautions = dict.fromkeys([*watched, *(caution for verdict in judged for caution in verdict.cautions)])
     reason = "joints with balls of another alloy stand the service"
     return Verdict(BALL_RULE, Outcome.PASS, reason, "practice", cautions=tuple(cautions))
+
+
+def _joint_heat(brief: Brief, alloy: Alloy, part: Part, ball: Alloy, computed: bool) -> Verdict:
+    by_rule = service.service_heat(brief, joint_onset(alloy, ball))
+    if not computed or by_rule.outcome is Outcome.PASS:
+        return by_rule
+    zone = mixing.mixed_zone(brief, alloy, part, ball)
+    onset = None if zone is None else mixing.zone_onset(zone, ball)
+    if zone is None or onset is None:
+        return by_rule
+    found = service.service_heat(brief, onset)
+    return replace(found, reason=f"{found.reason}; {zone.text}")

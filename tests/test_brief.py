@@ -36,7 +36,7 @@ from selector.composition import atomic_masses
 from selector.errors import InputError
 from selector.verdict import Edit
 
-SHIPPED = ("motor-drive", "river-logger", "skin-patch")
+SHIPPED = ("motor-drive", "river-logger", "sensor-stack", "skin-patch")
 PREFERENCE = {"criterion": "cost", "points": [[1.0, 100], [3, 0]], "swing": 50, "reason": "r", "author": "a"}
 
 

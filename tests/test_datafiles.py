@@ -276,17 +276,28 @@ def test_data_hash_follows_the_tables_it_names_and_not_line_ends(tmp_path):
 
 
 def test_data_hash_follows_rules_and_presets_and_not_briefs(tmp_path, monkeypatch):
-    for folder in ("rules", "classes", "briefs"):
+    for folder in ("rules", "classes", "life", "briefs"):
         (tmp_path / folder).mkdir()
         written(tmp_path, "x = 1\n", f"{folder}/some.toml")
-    written(tmp_path, "alloy\n", "melting.csv")
+    for name in datafiles.SHIPPED_TABLES:
+        written(tmp_path, "alloy\n", f"{name}.csv")
     monkeypatch.setattr(datafiles, "data_folder", lambda: tmp_path)
     before = data_hash(tmp_path, [])
     written(tmp_path, "x = 2\n", "briefs/some.toml")
     assert data_hash(tmp_path, []) == before
-    for folder in ("rules", "classes"):
+    for folder in ("rules", "classes", "life"):
         written(tmp_path, "x = 2\n", f"{folder}/some.toml")
         assert data_hash(tmp_path, []) != before
         before = data_hash(tmp_path, [])
-    written(tmp_path, "alloy\nSn\n", "melting.csv")
-    assert data_hash(tmp_path, []) != before
+    for name in datafiles.SHIPPED_TABLES:
+        written(tmp_path, "alloy\nSn\n", f"{name}.csv")
+        assert data_hash(tmp_path, []) != before
+        before = data_hash(tmp_path, [])
+
+
+def test_every_table_that_a_decision_rests_on_counts():
+    """A new table of the data has to be put into the hash, or named here as one that no decision rests on."""
+    from selector.catalogue.tables import TABLES
+
+    named = {*datafiles.SHIPPED_TABLES, *TABLES}
+    assert {path.stem for path in datafiles.data_folder().glob("*.csv")} == named

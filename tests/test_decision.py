@@ -14,7 +14,7 @@ from selector.record.plain import plain
 from selector.scoring.second_opinions import weighted_sum_check
 from selector.verdict import Edit, Outcome, Standing
 
-NAMES = ("skin-patch", "motor-drive", "river-logger")
+NAMES = ("skin-patch", "motor-drive", "river-logger", "sensor-stack")
 
 
 def opened(name):

@@ -182,13 +182,6 @@ class Potential(_Row):
     volt: float
 
 
-class GoldLimit(_Row):
-    """One published limit of gold in a joint."""
-
-    wt: float
-    text: str
-
-
 class DropResult(_Row):
     """One published drop result, with what it was measured on."""
 
@@ -211,7 +204,6 @@ class SurfaceData(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
     potential: tuple[Potential, ...]
-    gold_limit: tuple[GoldLimit, ...]
     drop: tuple[DropResult, ...]
     electromigration: BlackData
 
@@ -243,5 +235,5 @@ def condition_data() -> ConditionData:
 
 @cache
 def surface_data() -> SurfaceData:
-    """Return potentials, limits of gold, drop results and electromigration constants."""
+    """Return potentials, drop results and electromigration constants."""
     return SurfaceData.model_validate(read_toml(data_folder() / "life" / "surface.toml", "the surface data"))

@@ -22,9 +22,9 @@ from selector.joint.contributors import Contributor
 from selector.policy import policy
 from selector.ranges import Numbers, refuse_outside, wrong_if
 from selector.units import exact
-from selector.verdict import Measured, Outcome, Verdict
+from selector.verdict import Measured, Outcome, Verdict, at_most
 
-GOLD_RULE = "gold_in_joint"
+GOLD_RULE = "gold"
 
 
 @dataclass(frozen=True)
@@ -209,22 +209,72 @@ def compound_wt(element: str, atoms: Mapping[str, int], masses_g_mol: Mapping[st
     return 100 * atoms[element] * masses[element] / total
 
 
-def gold_in_joint(joint: Composition) -> Verdict:
-    """Return whether a joint keeps under the working limit of gold that embrittles tin.
+def finish_share_wt(area_mm2: Numbers, finish_um: Numbers, layer_g_cm3: Numbers, solder_mg: Numbers) -> Numbers:
+    """Return how much of a joint of known solder mass is finish, wt%.
 
-    The limit is 3 wt% (common practice; 3 to 5 by some authors in tin-silver-copper, no agreed one in tin-bismuth).
-    A joint that is gold-rich by design, as Au-20Sn, or mostly indium, is not judged.
+    Parameters
+    ----------
+    area_mm2 : float or array
+        All area with the finish that the joint wets, of both sides.
+    finish_um, layer_g_cm3 : float or array
+        Thickness and density of the layer.
+    solder_mg : float or array
+        Above 0.
+
+    Raises
+    ------
+    InputError
+        Outside the range.
     """
-    limit = policy().mixed_joint.gold_limit_wt
-    gold = float(joint.wt("Au"))
-    measured = Measured.exactly(gold, "wt% Au")
-    if joint.matrix in ("Au", "In") or not gold:
-        why = f"the joint is mostly {joint.matrix}" if gold else "the joint holds no gold"
-        return Verdict(GOLD_RULE, Outcome.NOT_APPLICABLE, why, "practice", measured if gold else None)
-    outcome = Outcome.PASS if gold <= limit else Outcome.FAIL
-    cautions = ("no agreed limit exists for tin-bismuth: 3 wt% is used",) if joint.wt("Bi") > 5 else ()
-    reason = f"{gold:.2g} wt% gold, where {limit:g} wt% embrittles tin joints"
-    return Verdict(GOLD_RULE, outcome, reason, "practice", measured, limit, limit - gold, cautions=cautions)
+    none = wrong_if(np.asarray(solder_mg) <= 0, "solder_mg", "is no solder", solder_mg, "above 0 mg")
+    refuse_outside("the finish", none, area_mm2=area_mm2, finish_um=finish_um, layer_g_cm3=layer_g_cm3)
+    layer_mg = layer_mass_mg(area_mm2, finish_um, layer_g_cm3)
+    return 100 * layer_mg / (layer_mg + solder_mg)
+
+
+def gold_in_joint(alloy: Composition, low_wt: float | None = None, high_wt: float | None = None) -> Verdict:
+    """Return whether a joint keeps under the limit of gold that embrittles tin, with every published limit told.
+
+    A joint that is gold-rich by design, as Au-20Sn, or mostly indium, is not judged.
+
+    Parameters
+    ----------
+    alloy : Composition
+        Of the joint; or of the solder, where what a finish adds is given.
+    low_wt, high_wt : float, optional
+        Gold in the joint, wt%, as an interval; the gold of `alloy` where left out.
+
+    Raises
+    ------
+    InputError
+        A content outside 0 to 100, or ends out of order.
+    """
+    low = float(alloy.wt("Au")) if low_wt is None else low_wt
+    high = low if high_wt is None else high_wt
+    faults = (
+        [] if 0 <= low <= high <= 100 else [Fault("gold", "is no interval", f"{low:g} to {high:g}", "0 to 100 wt%")]
+    )
+    if faults:
+        raise InputError("the gold in a joint", faults)
+    rules = policy().gold
+    used, limits = rules.limit[0], "; ".join(f"{entry.wt:g} wt%: {entry.text}" for entry in rules.limit)
+    source = "; ".join(dict.fromkeys("; ".join(entry.source for entry in rules.limit).split("; ")))
+    measured = Measured(low if low == high else None, low, high, "wt% Au")
+    cautions = [f"limits that are published: {limits}"]
+    if alloy.wt("Bi") > rules.no_agreed_bismuth_wt:
+        cautions.append(f"no agreed limit exists for bismuth grades: {used.wt:g} wt% is used")
+    if alloy.wt("In") >= rules.watch_indium_wt:
+        cautions.append("indium takes gold up as AuIn2 and tolerates more, but is used up by it")
+    if alloy.matrix in ("Au", "In") or not high:
+        why = f"the joint is mostly {alloy.matrix}" if high else "the joint holds no gold"
+        told = tuple(cautions) if high else ()
+        return Verdict(GOLD_RULE, Outcome.NOT_APPLICABLE, why, source, measured if high else None, cautions=told)
+    outcome = at_most(round(low, 6), round(high, 6), used.wt)
+    ends = f"{high:.2g}" if low == high else f"{low:.2g} to {high:.2g}"
+    threshold = f"holds if the joint takes up at most {used.wt:g} wt% gold" if outcome is Outcome.UNKNOWN else ""
+    reason = f"{ends} wt% gold, where {used.wt:g} wt% embrittles tin joints"
+    margin = round(used.wt - high, 6)
+    return Verdict(GOLD_RULE, outcome, reason, source, measured, used.wt, margin, threshold, cautions=tuple(cautions))
 
 
 def _single(text: str, finish_um: float | None) -> FinishLayer:

@@ -77,10 +77,43 @@ def meetings(contributors: Sequence[Contributor], zone: Sequence[Contributor] = 
     )
 
 
-def _bringers(contributors: Sequence[Contributor], element: str) -> tuple[str, ...]:
+def counted(alloy: Composition) -> frozenset[str]:
+    """Return which of lead, bismuth and indium an alloy holds to a share that counts."""
+    return frozenset(element for element in NAMES if _counts(alloy, element, _least(element)))
+
+
+def is_stop(pair: tuple[str, str], bismuth: Composition) -> bool:
+    """Return whether the meeting of two metals stops at once, by what brings the bismuth where that is one of them.
+
+    Lead with indium, and bismuth over its limit with either, stop; bismuth under it leaves a question.
+    """
+    return pair[0] != "Bi" or bismuth.wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+
+
+def metals_that_meet(one: Composition, other: Composition) -> tuple[tuple[str, str], bool] | None:
+    """Return which pair of metals meets where two alloys touch, and whether it stops; None where none does.
+
+    By content alone; `meetings` gives the onset of one joint. What an alloy holds by itself meets nothing in it, but
+    counts against the other.
+    """
+    held = {one: counted(one), other: counted(other)}
+    found = [
+        (pair, is_stop(pair, first))
+        for pair in PAIRS
+        for first, second in ((one, other), (other, one))
+        if pair[0] in held[first] and pair[1] in held[second]
+    ]
+    return max(found, key=lambda entry: entry[1], default=None)
+
+
+def _least(element: str) -> float:
     rules = policy().lead_with_bismuth
     least = {"Bi": rules.watch_from_bismuth_wt, "In": rules.indium_watch_from_wt, "Pb": rules.lead_counts_above_wt}
-    return tuple(entry.name for entry in contributors if _counts(entry.composition, element, least[element]))
+    return least[element]
+
+
+def _bringers(contributors: Sequence[Contributor], element: str) -> tuple[str, ...]:
+    return tuple(entry.name for entry in contributors if _counts(entry.composition, element, _least(element)))
 
 
 def _counts(alloy: Composition, element: str, least: float) -> bool:

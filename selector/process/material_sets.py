@@ -94,7 +94,7 @@ def alloy_kind(alloy: Composition) -> str:
         ("gold-tin", "Au", rules.gold_rich_wt),
         ("bismuth-rich", "Bi", rules.bismuth_rich_wt),
         ("indium-rich", "In", rules.indium_rich_wt),
-        ("zinc-bearing", "Zn", rules.zinc_from_wt),
+        ("zinc-bearing", "Zn", policy().galvanic.zinc_from_wt),
     ):
         if share.get(element, 0.0) >= least:
             return kind
@@ -113,10 +113,10 @@ def standoff_kind(standoff_um: float) -> str:
         Below 0, or beyond what a joint has.
     """
     hold("the standoff", Bound("standoff_um", standoff_um, 0, 5000, "um"))
-    rules = policy().materials
-    if standoff_um < rules.standoff_low_um:
+    rules = policy().printing
+    if standoff_um < rules.residue_alert_um:
         return "low"
-    return "high" if standoff_um >= rules.standoff_high_um else "unsettled"
+    return "high" if standoff_um >= rules.residue_clear_um else "unsettled"
 
 
 @cache

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from selector.durability.validity import Bound, hold
 from selector.figures import figure
 from selector.policy import policy
+from selector.units import g_cm2
 from selector.verdict import Measured, Outcome, Verdict
 
 RULE = "second_side"
-MM2_PER_IN2 = 645.16
 MM2_PER_CM2 = 100.0
 
 
@@ -52,7 +52,7 @@ def needed(mass_g: float) -> Needed:
     """
     hold("the part upside down", Bound("mass_g", mass_g, 0, 10_000, "g", above=True))
     rules = policy().second_side
-    area = mass_g / rules.g_per_in2 * MM2_PER_IN2
+    area = mass_g / g_cm2(rules.g_per_in2) * MM2_PER_CM2
     other = mass_g / rules.g_per_cm2 * MM2_PER_CM2
     return Needed(area, other, area * rules.safety, mass_g * 1000 / rules.edge_design_mg_mm, rules.safety)
 
@@ -74,7 +74,7 @@ def allowed(wetted_area_mm2: float | None = None, edge_mm: float | None = None) 
     """
     hold("the part upside down", *_known("wetted_area_mm2", wetted_area_mm2), *_known("edge_mm", edge_mm))
     rules = policy().second_side
-    by_area = None if wetted_area_mm2 is None else wetted_area_mm2 / MM2_PER_IN2 * rules.g_per_in2
+    by_area = None if wetted_area_mm2 is None else wetted_area_mm2 / MM2_PER_CM2 * g_cm2(rules.g_per_in2)
     return Allowed(by_area, None if edge_mm is None else edge_mm * rules.edge_design_mg_mm / 1000)
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from selector.durability.validity import Bound, hold
 from selector.errors import Fault, InputError
+from selector.joint.stops import PAIRS, counted, is_stop
 from selector.policy import policy
 from selector.process.routes import Candidate, Interval
 from selector.process.steps_search import Rules, Search, enumerate_assignments
@@ -52,7 +53,7 @@ class Step:
     reworks : str
         The earlier step whose joint is melted again on purpose; empty where this is no rework.
     meets : tuple of str or None
-        Earlier steps whose metal this one touches; None where not known. Lead that meets bismuth is a stop.
+        Earlier steps whose metal this one touches; None where not known. Lead, bismuth and indium stop each other.
     """
 
     name: str
@@ -72,12 +73,12 @@ class Step:
     @property
     def given_superheat_k(self) -> float:
         """Return the superheat, K: the step's own or the policy's."""
-        return policy().steps.superheat_k if self.superheat_k is None else self.superheat_k
+        return policy().window.superheat_k if self.superheat_k is None else self.superheat_k
 
     @property
     def given_spread_k(self) -> float:
         """Return the spread over the board, K: the step's own or the policy's."""
-        return policy().steps.spread_k if self.spread_k is None else self.spread_k
+        return policy().window.spread_k if self.spread_k is None else self.spread_k
 
 
 @dataclass(frozen=True)
@@ -208,6 +209,12 @@ def plan_steps(
     )
 
 
+def problem(steps: Sequence[Step], candidates: Sequence[Candidate], mixed_onset: MixedOnset | None = None) -> Search:
+    """Return the problem as arrays, for those who enumerate parts of it; parameters and faults as of `plan_steps`."""
+    _check(steps, candidates, (), policy().steps.margin_k)
+    return _search(tuple(steps), tuple(candidates), mixed_onset)
+
+
 def _check(
     steps: Sequence[Step], candidates: Sequence[Candidate], merit: Sequence[Mapping[str, float]], margin_k: float
 ) -> None:
@@ -259,6 +266,7 @@ def _search(steps: tuple[Step, ...], candidates: tuple[Candidate, ...], mixed_on
         keep = [i for i, c in enumerate(candidates) if step.allowed is None or c.name in step.allowed]
         allowed.append(np.array(keep, dtype=np.int32))
     onset = _ends([candidate.onset_c for candidate in candidates])
+    stops, doubts = _meeting(candidates)
     process = [_peak_ends(step, candidates) for step in steps]
     rework = _ends([candidate.melts_for_rework_c for candidate in candidates])
     same = np.eye(len(candidates), dtype=bool)
@@ -283,7 +291,8 @@ def _search(steps: tuple[Step, ...], candidates: tuple[Candidate, ...], mixed_on
         same_metal=tuple(bool(step.reworks) and step.allowed is None for step in steps),
         may_remelt=tuple(frozenset(position[name] for name in step.may_remelt) for step in steps),
         meets=tuple(None if s.meets is None else frozenset(position[name] for name in s.meets) for s in steps),
-        lead_meets_bismuth=_lead_meets_bismuth(candidates),
+        stops=stops,
+        doubts=doubts,
         mixed=(mixed_low, mixed_high),
     )
 
@@ -300,16 +309,23 @@ def _peak_ends(step: Step, candidates: Sequence[Candidate]) -> tuple[FloatArray,
     return low + rise, high + rise
 
 
-def _lead_meets_bismuth(candidates: Sequence[Candidate]) -> NDArray[np.bool_]:
-    rules = policy().lead_with_bismuth
-
-    def rich(element: str, least: float) -> NDArray[np.bool_]:
-        held = [c.composition is not None and float(c.composition.wt(element)) > least for c in candidates]
-        return np.array(held, dtype=bool)
-
-    lead, bismuth = rich("Pb", rules.lead_counts_above_wt), rich("Bi", rules.stop_above_bismuth_wt)
-    pairs: NDArray[np.bool_] = (lead[:, None] & bismuth) | (bismuth[:, None] & lead)
-    return pairs & ~np.eye(len(candidates), dtype=bool)
+def _meeting(candidates: Sequence[Candidate]) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return which pairs of metals must not meet, and which leave a question where they do."""
+    metals = [candidate.composition for candidate in candidates]
+    held = [frozenset[str]() if metal is None else counted(metal) for metal in metals]
+    stops = np.zeros((len(candidates), len(candidates)), dtype=bool)
+    met = stops.copy()
+    for pair in PAIRS:
+        first, second = (np.array([name in entry for entry in held], dtype=bool) for name in pair)
+        stopping = [
+            metal is not None and name and is_stop(pair, metal) for metal, name in zip(metals, first, strict=True)
+        ]
+        met |= first[:, None] & second
+        stops |= np.array(stopping, dtype=bool)[:, None] & second
+    others = ~np.eye(len(candidates), dtype=bool)
+    stops = (stops | stops.T) & others
+    doubts = (met | met.T) & others & ~stops
+    return stops, doubts
 
 
 def _merits(rows: IntArray, candidates: Sequence[Candidate], merit: Sequence[Mapping[str, float]]) -> FloatArray:

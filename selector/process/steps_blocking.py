@@ -91,7 +91,7 @@ def what_blocks(plan: Plan) -> Blocked | None:
     elif none:
         text = f"no candidate is known to fit step {', '.join(none)} at all, whatever the limits: see what is not known"
     else:
-        text = "no change of a limit opens an assignment: facts are missing, or lead meets bismuth"
+        text = "no change of a limit opens an assignment: facts are missing, or metals meet that must not"
     if len(plan.undecided):
         text += f"; {len(plan.undecided):,} assignments are undecided"
     if too_many:

@@ -6,6 +6,7 @@ import numpy as np
 
 from selector.durability.service import homologous
 from selector.figures import figure
+from selector.joint.stops import NAMES, metals_that_meet
 from selector.policy import policy
 from selector.process.routes import Candidate, Interval
 from selector.process.steps import IntArray, Plan, Step
@@ -38,6 +39,14 @@ class Rung:
         What the margin must reach.
     cautions : tuple of str
     source : str
+    liquidus_c : (float, float) or None
+        Of what this step melts.
+    lowest_earlier : str
+        Earlier step whose joint melts first and must stay solid here; empty where there is none.
+    lowest_earlier_c : float or None
+        Its lower onset.
+    earlier_margin_k : float or None
+        That onset less the hotter end of this step's peak.
     """
 
     step: str
@@ -54,6 +63,10 @@ class Rung:
     needed_k: float
     cautions: tuple[str, ...]
     source: str
+    liquidus_c: Interval | None = None
+    lowest_earlier: str = ""
+    lowest_earlier_c: float | None = None
+    earlier_margin_k: float | None = None
 
 
 def ladder(plan: Plan, row: IntArray) -> tuple[Rung, ...]:
@@ -117,6 +130,7 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
                 f"at {figure(hottest_c)} degC it is {ratio:.3f} of its onset: compounds grow; keep it short"
             )
     cautions += _close(plan, chosen, number, standing)
+    weakest, weakest_c = _weakest(plan, chosen, number)
     return Rung(
         step.name,
         candidate.alloy,
@@ -132,13 +146,30 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
         plan.margin_k,
         tuple(dict.fromkeys((*candidate.cautions, *cautions))),
         candidate.source,
+        candidate.liquidus_c,
+        weakest,
+        weakest_c,
+        None if weakest_c is None or peak is None else round(weakest_c - peak[1], 6),
     )
 
 
-def _onset(plan: Plan, chosen: list[Candidate], number: int) -> tuple[Interval | None, list[str]]:
-    """Return the onset of a joint with what rework by another metal does to it."""
+def _weakest(plan: Plan, chosen: list[Candidate], number: int) -> tuple[str, float | None]:
+    """Return the earlier joint that melts first of those that must stay solid here; an unknown one comes first."""
+    standing = [j for j in range(number) if not plan.steps[j].reworks and _stands(plan, j, plan.steps[number])]
+    lows = {}
+    for j in standing:
+        onset = _onset(plan, chosen, j, number)[0]
+        lows[j] = None if onset is None else onset[0]
+    first = min(lows, key=lambda j: -np.inf if lows[j] is None else lows[j] or 0.0, default=None)
+    return ("", None) if first is None else (plan.steps[first].name, lows[first])
+
+
+def _onset(
+    plan: Plan, chosen: list[Candidate], number: int, before: int | None = None
+) -> tuple[Interval | None, list[str]]:
+    """Return the onset of a joint with what rework by another metal does to it, before a step where one is given."""
     onset, cautions = chosen[number].onset_c, []
-    for k, later in enumerate(plan.steps):
+    for k, later in enumerate(plan.steps[:before]):
         if later.reworks == plan.steps[number].name and chosen[k].name != chosen[number].name:
             pair = plan.candidates.index(chosen[number]), plan.candidates.index(chosen[k])
             low, high = (float(ends[pair]) for ends in plan.search.mixed)
@@ -185,9 +216,24 @@ def open_questions(plan: Plan, row: IntArray) -> tuple[str, ...]:
         ):
             need = figure(rung.hottest_later_c + rung.needed_k)
             told.append(f"{rung.step}: holds if the remelt onset of {rung.alloy} is {need} degC or more")
-        for k in range(number):
-            if plan.search.lead_meets_bismuth[int(row[k]), int(row[number])] and step.meets is None:
-                told.append(
-                    f"{rung.step}: holds if its metal never meets that of {plan.steps[k].name}: lead and bismuth"
-                )
+        told += _meetings(plan, row, number)
     return tuple(dict.fromkeys(told))
+
+
+def _meetings(plan: Plan, row: IntArray, number: int) -> list[str]:
+    """Return what is open about the metals of earlier steps that a step may touch."""
+    step, told = plan.steps[number], []
+    for k in range(number):
+        earlier = plan.steps[k].name
+        pair = int(row[k]), int(row[number])
+        one, other = (plan.candidates[index].composition for index in pair)
+        met = None if one is None or other is None or pair[0] == pair[1] else metals_that_meet(one, other)
+        if met is None:
+            continue
+        metals = " and ".join(NAMES[name] for name in sorted(met[0], key=list(NAMES).index, reverse=True))
+        touches = step.reworks == earlier or (step.meets is not None and earlier in step.meets)
+        if step.meets is None and step.reworks != earlier:
+            told.append(f"{step.name}: holds if its metal never meets that of {earlier}: {metals}")
+        elif touches and not met[1]:
+            told.append(f"{step.name}: holds if a joint of both with {earlier} keeps its onset: {metals} meet")
+    return told

@@ -51,7 +51,8 @@ class Search:
         Rework with the metal that is there.
     may_remelt : tuple of frozenset of int
     meets : tuple of frozenset of int or None
-    lead_meets_bismuth : (candidates, candidates) array of bool
+    stops, doubts : (candidates, candidates) array of bool
+        Metals that must not meet, and those whose meeting leaves a question.
     mixed : (array, array)
         Onset of a joint reworked with another alloy, (joint, metal) ends in degC.
     """
@@ -67,7 +68,8 @@ class Search:
     same_metal: tuple[bool, ...]
     may_remelt: tuple[frozenset[int], ...]
     meets: tuple[frozenset[int] | None, ...]
-    lead_meets_bismuth: BoolArray
+    stops: BoolArray
+    doubts: BoolArray
     mixed: Ends
 
 
@@ -157,12 +159,14 @@ def _grow(search: Search, rules: Rules, held: _Grown, step: int) -> _Grown:
     if search.same_metal[step]:
         maybe &= held.rows[:, reworked, None] == pick
     for joint in range(held.rows.shape[1]):
-        stops = search.lead_meets_bismuth[held.rows[:, joint, None], pick]
+        stops = search.stops[held.rows[:, joint, None], pick]
+        doubts = search.doubts[held.rows[:, joint, None], pick]
         touching = search.meets[step]
         if touching is None and joint != reworked:
-            sure &= ~stops
+            sure &= ~(stops | doubts)
         elif joint == reworked or (touching is not None and joint in touching):
             maybe &= ~stops
+            sure &= ~doubts
         if joint == reworked or joint in search.may_remelt[step] or search.reworks[joint] >= 0:
             # A rework leaves no joint of its own: the onset of the joint that it mended was taken down with it.
             continue

@@ -44,6 +44,14 @@ RULE_TITLES = {
     "customer_ban": "Customer ban",
     "form": "Form",
     "route": "Route",
+    "printing": "Print",
+    "gold": "Gold",
+    "electromigration": "Current",
+    "galvanic": "Couple",
+    "tin_pest": "Tin pest",
+    "underfill_cure": "Underfill cure",
+    "material_set": "Materials",
+    "soldering_steps": "Steps",
 }
 WORDS = {
     Outcome.PASS: "holds",

@@ -9,12 +9,13 @@ from selector import fields
 
 @dataclass(frozen=True)
 class Label:
-    """A field's title, unit and allowed values in words; `choices` where it is one of a list."""
+    """A field's title, unit and allowed values in words; `choices` where it is one of a list, `empty` for no entry."""
 
     title: str
     unit: str = ""
     allowed: str = ""
     choices: tuple[str, ...] = ()
+    empty: str = ""
 
     @property
     def text(self) -> str:
@@ -69,9 +70,57 @@ LABELS = MappingProxyType(
         "parts.thickness_mm": Label("Thickness", "mm", "0.01 to 200"),
         "parts.volume_mm3": Label("Volume", "mm3", "0.001 to 1,000,000"),
         "parts.pitch_mm": Label("Pitch", "mm", "0.01 to 200"),
+        "parts.ball_diameter_mm": Label("Ball across", "mm", "0.01 to 3, below the pitch"),
+        "parts.pad_diameter_mm": Label("Pad across", "mm", "0.01 to 50, below the pitch"),
+        "parts.aperture_mm": Label("Stencil opening across", "mm", "0.02 to 50, below the pitch"),
         "parts.ball_alloy": Label("Balls", "", "a composition, or none"),
         "parts.finish": Label("Finish", choices=_choices(fields.Finish)),
         "parts.lead_bearing": Label("Brings lead", choices=YES_NO),
+        "printing.foil_um": Label("Foil", "um", "10 to 1000"),
+        "printing.aperture_um": Label("Smallest opening across", "um", "20 to 5000, below the smallest pitch"),
+        "printing.fine_foil": Label("Foil coated or electroformed", choices=YES_NO),
+        "printing.transfer_share": Label("Share of the opening that prints", "", "0.01 to 1.3"),
+        "printing.metal_wt": Label("Metal in the paste", "wt%", "50 to 100"),
+        "printing.standoff_um": Label("Standoff under the part", "um", "1 to 5000"),
+        "mixing.dissolved_share": Label("Share of a ball that dissolves, measured", "", "0 to 1"),
+        "mixing.rework_alloy": Label("Reworked with", "", "a composition, or none"),
+        "mixing.rework_share": Label("New metal in a reworked joint", "", "0 to 1, by mass"),
+        "life.environment": Label("Environment", "", "one of the table of environments"),
+        "life.years": Label("Life asked", "years", "0 to 100"),
+        "life.failed_share": Label("Failed by then, at most", "", "0 to 1"),
+        "life.distance_mm": Label("Farthest joint from the middle", "mm", "0.01 to 200"),
+        "life.height_um": Label("Height of the solder", "um", "1 to 5000"),
+        "life.board_ppm_k": Label("Expansion of the board", "ppm/K", "-20 to 500"),
+        "life.part_ppm_k": Label("Expansion of the part", "ppm/K", "-20 to 500"),
+        "life.dwell_min": Label("Dwell of a cycle", "min", "0.01 to 100,000"),
+        "life.current_a": Label("Current through a joint", "A", "0 to 1000"),
+        "life.opening_um": Label("Round opening that it enters by", "um", "1 to 5000"),
+        "materials.flux_class": Label("Flux", choices=_choices(fields.Flux)),
+        "materials.cleaning": Label("Wash", choices=_choices(fields.Cleaning)),
+        "materials.underfill": Label("Underfill", choices=_choices(fields.Underfill)),
+        "materials.underfill_cure_c": Label("Underfill cures at", "degC", TEMPERATURE),
+        "materials.coating": Label("Coat", choices=_choices(fields.Coating)),
+        "materials.pad_finish": Label("Finish of the pads", choices=_choices(fields.PadFinish)),
+        "materials.base_metal": Label("Metal under the joint", choices=_choices(fields.BaseMetal)),
+        "materials.humid": Label("Humid", choices=YES_NO),
+        "materials.vacuum": Label("In vacuum", choices=YES_NO),
+        "footprint.grid_kg_kwh": Label("CO2 of the grid", "kg/kWh", "0 to 2"),
+        "footprint.usual_peak_c": Label("Usual peak", "degC", TEMPERATURE),
+        "footprint.boards_h": Label("Boards", "an hour", "0.01 to 10,000"),
+        "footprint.joints": Label("Joints on a board", "", "1 to 1,000,000"),
+        "footprint.joint_volume_mm3": Label("Metal of one joint", "mm3", "0.001 to 1,000,000"),
+        "footprint.prices_dated": Label("Own prices are of", "", "a day or month"),
+        "footprint.prices": Label("Own prices, USD/kg", "", "such as Sn 31; Ag 900"),
+        "steps.name": Label("Step", "", "1 to 80 characters, each once, in order"),
+        "steps.limits": Label("Limits, degC", "", "such as film 200; connector 230; ? where not known"),
+        "steps.allowed": Label("Alloys allowed", "", "apart by commas; empty for all"),
+        "steps.superheat_k": Label("Superheat", "K", SPAN),
+        "steps.spread_k": Label("Spread", "K", SPAN),
+        "steps.reworks": Label("Reworks the step", "", "a step before it, or none"),
+        "steps.may_remelt": Label("May melt the joints of", "", "steps before it, apart by commas"),
+        "steps.meets": Label(
+            "Touches the metal of", "", "steps before it, apart by commas; none where none", empty="none"
+        ),
         "bans.element": Label("Element", "", "a symbol such as Sb, each once"),
         "bans.limit_ppm": Label("Banned above", "ppm", "0 to 1,000,000"),
         "bans.reason": Label("Reason", "", "1 to 400 characters"),
@@ -85,7 +134,14 @@ LABELS = MappingProxyType(
     }
 )
 TABLES = MappingProxyType(
-    {"markets": "Market", "parts": "Part", "bans": "Ban", "overrides": "Rule set aside", "preferences": "Preference"}
+    {
+        "markets": "Market",
+        "parts": "Part",
+        "bans": "Ban",
+        "overrides": "Rule set aside",
+        "preferences": "Preference",
+        "steps": "Step",
+    }
 )
 
 PROPERTIES = MappingProxyType(

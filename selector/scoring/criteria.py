@@ -1,13 +1,16 @@
 """What is preferred: each criterion with its unit and how an alloy's level on it is found.
 
 No criterion counts a thing twice: process headroom, pasty range and service headroom add up to a constant, so at most
-two of the three are weighed at once.
+two of the three are weighed at once. What is worked out of the same figure as one of them stands for it: oven power for
+process headroom (both follow the peak), creep by the proxy and the onset of mixed joints for service headroom (all
+follow the remelt onset), the metal of a board for the metal cost.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from selector.board import levels
 from selector.brief import Brief, known
 from selector.catalogue.bands import SCALES, Band
 from selector.catalogue.evidence import Evidence
@@ -17,6 +20,7 @@ from selector.policy import policy
 from selector.process.reflow import headroom
 from selector.screening import Screened
 
+STEPS_RULE = "soldering_steps"
 MILD_LOWEST_C = -25.0
 MILD_HIGHEST_C = 100.0
 
@@ -115,10 +119,23 @@ def _cycling(brief: Brief, screened: Screened) -> Level:
 
 def _process_headroom(brief: Brief, screened: Screened) -> Level:
     liquidus = screened.alloy.of("liquidus_c")
+    if brief.steps:
+        return _step_headroom(screened)
     room = headroom(brief, liquidus)
     if room is None:
         return UNKNOWN_LEVEL
     value, low, high = room
+    return Level(value, low, high, spread(value, low, high), liquidus.source, liquidus.grade)
+
+
+def _step_headroom(screened: Screened) -> Level:
+    """Return the room at the step that suits the alloy best."""
+    found = next((verdict for verdict in screened.verdicts if verdict.rule == STEPS_RULE), None)
+    if found is None or found.measured is None or found.limit is None:
+        return UNKNOWN_LEVEL
+    ends, liquidus = found.measured, screened.alloy.of("liquidus_c")
+    low, high = found.limit - ends.high, found.limit - ends.low
+    value = None if ends.value is None else found.limit - ends.value
     return Level(value, low, high, spread(value, low, high), liquidus.source, liquidus.grade)
 
 
@@ -138,6 +155,24 @@ def _service_headroom(brief: Brief, screened: Screened) -> Level:
     low, high = map(room, onset.interval)
     value = None if onset.value is None else room(onset.value)
     return Level(value, low, high, spread(value, low, high), onset.source, onset.grade)
+
+
+def _from_figure(found: levels.Figure) -> Level:
+    if found.low is None or found.high is None:
+        return Level(None, None, None, f"unknown: {found.why}", "none", "none")
+    return Level(
+        found.value, found.low, found.high, spread(found.value, found.low, found.high), found.source, found.grade
+    )
+
+
+def _mixed_onset(brief: Brief, screened: Screened) -> Level:
+    return UNKNOWN_LEVEL if screened.joint_onset is None else _from_evidence(screened.joint_onset)
+
+
+def _board_usd(brief: Brief, screened: Screened) -> Level:
+    if screened.catalogue is None:
+        return UNKNOWN_LEVEL
+    return _from_figure(levels.board_usd(brief, screened.alloy, screened.catalogue))
 
 
 CRITERIA = MappingProxyType(
@@ -162,7 +197,68 @@ CRITERIA = MappingProxyType(
                 _evidence("thermal_conductivity_w_mk"),
             ),
             Criterion("density_g_cm3", "Density", "g/cm3", False, _evidence("density_g_cm3")),
+            Criterion(
+                "powder_oxide_ppm",
+                "Oxide of the powder",
+                "ppm",
+                False,
+                lambda brief, row: _from_figure(levels.powder_oxide(brief, row.alloy)),
+            ),
+            Criterion(
+                "creep_decades",
+                "Creep, proxy: decades below the rate at the onset",
+                "decades",
+                False,
+                lambda brief, row: _from_figure(levels.creep_decades(brief, row.onset)),
+            ),
+            Criterion(
+                "fatigue_decades",
+                "Fatigue life over the life asked",
+                "decades",
+                False,
+                lambda brief, row: _from_figure(levels.fatigue_decades(brief, row.alloy)),
+            ),
+            Criterion("mixed_onset_c", "Remelt onset of the weakest joint", "degC", False, _mixed_onset),
+            Criterion(
+                "oven_power_percent",
+                "Oven power against the usual peak",
+                "%",
+                False,
+                lambda brief, row: _from_figure(levels.oven_power_percent(brief, row.alloy)),
+            ),
+            Criterion(
+                "metal_co2_kg_cm3",
+                "Carbon embodied in the metal",
+                "kg CO2e/cm3",
+                False,
+                lambda brief, row: _from_figure(levels.metal_co2(row.alloy)),
+            ),
+            Criterion("board_usd", "Metal of one board", "USD", False, _board_usd),
         )
     }
 )
 ADD_UP_TO_A_CONSTANT = frozenset({"process_headroom_k", "pasty_range_k", "service_headroom_k"})
+
+# Criteria worked out of one figure, with that figure: at most one of each set is weighed.
+ONE_FIGURE = (
+    (frozenset({"process_headroom_k", "oven_power_percent"}), "the peak"),
+    (frozenset({"service_headroom_k", "creep_decades", "mixed_onset_c"}), "the remelt onset"),
+    (frozenset({"relative_cost", "board_usd"}), "the metal's price"),
+)
+
+
+def counted_twice(weighed: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Return the weighed criteria that count one thing twice, each time with what is allowed."""
+    names = set(weighed)
+    found = []
+    for same, figure_of in ONE_FIGURE:
+        if len(names & same) > 1:
+            found.append((", ".join(sorted(names & same)), f"one of these, which all follow {figure_of}"))
+    standing_for = [
+        sorted(names & next((same for same, _ in ONE_FIGURE if entry in same), {entry}))
+        for entry in sorted(ADD_UP_TO_A_CONSTANT)
+    ]
+    if all(standing_for):
+        told = ", ".join(sorted({name for held in standing_for for name in held}))
+        found.append((told, "at most two of these three, which add up to a constant"))
+    return tuple(found)

@@ -16,7 +16,7 @@ from selector.brief import Brief, Preference
 from selector.datafiles import data_folder, read_toml
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN, Points
-from selector.scoring.criteria import ADD_UP_TO_A_CONSTANT, CRITERIA
+from selector.scoring.criteria import CRITERIA, counted_twice
 from selector.scoring.values import direction
 
 GRADES = "the grade of evidence is no criterion: its interval already carries it"
@@ -135,16 +135,10 @@ def check(preferences: tuple[Preference, ...]) -> None:
             allowed = "a criterion of named levels, its points rising or falling"
             faults.append(Fault(f"{where}.order_only", "has no order to go by", entry.criterion, allowed))
     weighed = [entry.criterion for entry in preferences if entry.swing > 0]
-    if set(weighed) >= ADD_UP_TO_A_CONSTANT:
-        faults.append(
-            Fault(
-                "preferences",
-                "weigh one thing twice",
-                ", ".join(sorted(ADD_UP_TO_A_CONSTANT)),
-                "at most two of these three, which add up to a constant",
-                "set the swing of one of them to 0",
-            )
-        )
+    faults += [
+        Fault("preferences", "weigh one thing twice", names, allowed, "set the swing of one of them to 0")
+        for names, allowed in counted_twice(weighed)
+    ]
     if not weighed:
         faults.append(Fault("preferences", "put no swing points on any criterion", allowed="at least one above 0"))
     if faults:

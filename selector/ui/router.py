@@ -25,6 +25,8 @@ def run() -> None:
             st.Page(PAGES / "melting.py", title="Melting"),
             st.Page(PAGES / "joint.py", title="Joint"),
             st.Page(PAGES / "process.py", title="Process"),
+            st.Page(PAGES / "steps.py", title="Steps"),
+            st.Page(PAGES / "life.py", title="Life"),
             st.Page(PAGES / "alloys.py", title="Alloys"),
         ],
         position="top",

@@ -25,7 +25,7 @@ BRIEF_PARAMETER, LINK_PARAMETER, MARK_PARAMETER = "brief", "c", "p"
 CHOICE, CHOICE_PUBLISHED, CHOICE_PARAMETER = "melting_choice", "melting_published", "m"
 CHOICE_FIELDS = "melting_fields"
 DEFAULT = "skin-patch"
-SHIPPED = ("skin-patch", "motor-drive", "river-logger")
+SHIPPED = ("skin-patch", "motor-drive", "river-logger", "sensor-stack")
 MOST_REMEMBERED = 256
 TOKEN_COOKIE = "_streamlit_xsrf"
 TOO_LONG = "long-"
@@ -99,7 +99,7 @@ def unmasked(cookie: str) -> str:
 
 def mark(raw: Raw) -> str:
     """Return a mark of the private tables, empty where there are none; it gives nothing away."""
-    private = {key: raw[key] for key in link.PRIVATE if raw.get(key)}
+    private = link.private(raw)
     if not private:
         return ""
     told = repr((browser(), sorted(private.items())))

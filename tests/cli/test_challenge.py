@@ -272,7 +272,7 @@ def test_an_alloy_that_is_not_there_ends_with_2(output, run):
 def test_a_brief_that_is_not_there_ends_with_2(run):
     done = run("challenge", "SAC305", "skin-pach")
     assert (done.code, done.out) == (2, "")
-    assert "'skin-pach'; allowed: motor-drive, river-logger, skin-patch" in done.err
+    assert "'skin-pach'; allowed: motor-drive, river-logger, sensor-stack, skin-patch" in done.err
 
 
 # ---- the one measurement ----

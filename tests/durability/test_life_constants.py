@@ -26,6 +26,7 @@ def rows():
             value = getattr(data, name)
             yield from value if isinstance(value, tuple) else (value,)
     yield from environments().values()
+    yield from policy().gold.limit
 
 
 def test_every_row_names_sources_of_the_table():

@@ -14,12 +14,12 @@ from selector.durability import (
     electromigration,
     fatigue,
     galvanic,
-    gold,
     legality,
     underfill,
 )
 from selector.durability.service import highest_service_c
 from selector.durability.strain import leaded_strains, leadless_strain
+from selector.joint import finish
 from selector.policy import policy
 from selector.process import routes, second_side, steps
 from selector.process.material_sets import ANSWERS, COLUMNS
@@ -58,8 +58,8 @@ def life_figures():
         f"{acceleration.acceleration_span(SAC, USE, TEST).low:.1f} (the one set",
         f"hottest test on Sn-58Bi is {legality.hottest_test_c(139):.1f} degC",
         f"solder 23, 100 K: {100 * underfill.underfill_strain(30, 0.35, 12, 23, 100):.2f} %",
-        f"{gold.gold_thickness_um(0.03, 100, 0.515, 8.4):.2f} um under a 100 um print gives 3 wt%",
-        f"ball joint {100 * gold.gold_share_in_joint(0.1, math.pi / 4 * 0.16, 0.39898341):.3f} wt%",
+        f"{finish.areal_thickness_um(3, 19.3, 100, 0.515, 8.4):.2f} um under a 100 um print gives 3 wt%",
+        f"ball joint {finish.finish_share_wt(math.pi / 4 * 0.16, 0.1, 19.3, 0.39898341):.3f} wt%",
         f"{speed:.2f} m/s, {drop.drop_height_m(speed):.2f} m",
         f"{electromigration.current_density_a_cm2(1, 100):.0f} A/cm2",
         f"100 degC: {black.low:.0f} to {black.high:.0f}",
@@ -81,7 +81,7 @@ def step_figures():
     count = len(load().alloys)
     return [
         *margins,
-        f"SH {rules.superheat_k:g}, U {rules.spread_k:g}, M {rules.margin_k:g} K",
+        f"SH {policy().window.superheat_k:g}, U {policy().window.spread_k:g}, M {rules.margin_k:g} K",
         f"at least {rules.gap_least_k:g} K",
         f"{count} alloys by three steps are {count**3:,}",
         f"More than {rules.most_assignments:,}",
@@ -107,8 +107,8 @@ def test_a_figure_of_the_page_on_steps_is_true(told):
 
 
 def test_the_page_on_material_sets_tells_every_answer_column_and_edge():
-    rules = policy().materials
+    rules, residue = policy().materials, policy().printing
     for told in (*ANSWERS, *COLUMNS):
         assert f"`{told}`" in SETS
-    assert f"under {rules.standoff_low_um:g} um, `high` from {rules.standoff_high_um:g} um" in SETS
+    assert f"under {residue.residue_alert_um:g} um, `high` from {residue.residue_clear_um:g} um" in SETS
     assert f"{rules.bismuth_rich_wt:g} wt% bismuth or indium" in SETS

@@ -1,4 +1,4 @@
-"""Gold, drop, current, couples of metals and tin pest: by hand, at their edges, and refused where they do not hold."""
+"""Drop, current, couples of metals and tin pest: by hand, at their edges, and refused where they do not hold."""
 
 import math
 
@@ -10,13 +10,6 @@ from selector.composition import parse
 from selector.durability.drop import drop_height_m, drop_life, pulse_speed_m_s
 from selector.durability.electromigration import black_ratio, black_span, current_density_a_cm2, electromigration
 from selector.durability.galvanic import active_element, difference_v, galvanic
-from selector.durability.gold import (
-    gold_embrittlement,
-    gold_share_in_joint,
-    gold_share_under_print,
-    gold_thickness_um,
-    share_in_compound,
-)
 from selector.durability.tin_pest import tin_pest
 from selector.errors import InputError
 from selector.verdict import Outcome
@@ -28,39 +21,6 @@ def where(call):
     with pytest.raises(InputError) as caught:
         call()
     return {fault.where for fault in caught.value.faults}
-
-
-@given(st.floats(0.001, 0.5), st.floats(10, 500), st.floats(0.3, 0.7), st.floats(5, 15))
-def test_gold_share_and_thickness_are_inverse_and_monotone(share, print_um, phi, density):
-    gold_um = gold_thickness_um(share, print_um, phi, density)
-    if gold_um <= 50:
-        assert gold_share_under_print(gold_um, print_um, phi, density) == pytest.approx(share)
-        assert gold_share_under_print(gold_um, print_um * 1.1, phi, density) < share
-
-
-def test_gold_limits_are_all_told_and_the_first_is_used():
-    verdict = gold_embrittlement(SAC, 0.035)
-    assert verdict.outcome is Outcome.FAIL
-    assert (verdict.limit, verdict.margin) == (3, -0.5)
-    assert all(f"{wt} wt%" in verdict.cautions[0] for wt in (3, 4, 5))
-    assert gold_embrittlement(SAC, 0.03).outcome is Outcome.PASS
-    assert gold_embrittlement(SAC, 0.02, 0.04).outcome is Outcome.UNKNOWN
-    assert any("no agreed limit" in caution for caution in gold_embrittlement(SNBI, 0.01).cautions)
-    assert any("AuIn2" in caution for caution in gold_embrittlement(parse("In52Sn48"), 0.01).cautions)
-    assert gold_embrittlement(parse("Au80Sn20"), 0.9).outcome is Outcome.NOT_APPLICABLE
-
-
-def test_gold_refuses_what_cannot_be():
-    assert where(lambda: gold_share_under_print(-1, 0, 0, 0)) == {
-        "gold_um",
-        "print_um",
-        "metal_volume_share",
-        "density_g_cm3",
-    }
-    assert where(lambda: gold_share_in_joint(1, 0, 0)) == {"pad_area_mm2", "solder_mg"}
-    assert where(lambda: gold_thickness_um(1, 100, 0.5, 8)) == {"share"}
-    assert where(lambda: gold_embrittlement(SAC, 0.2, 0.1)) == {"share_high"}
-    assert where(lambda: share_in_compound("Ag", {"Xx": 0, "Sn": 1})) == {"element", "atoms", "atoms of Xx"}
 
 
 def test_drop_pulse_of_the_standard():

@@ -14,6 +14,7 @@ from selector.joint.finish import (
     areal_thickness_um,
     areal_wt,
     compound_wt,
+    finish_share_wt,
     gold_in_joint,
     layer_mass_mg,
     layers,
@@ -96,8 +97,26 @@ def test_gold_in_the_joint_by_its_limit(alloy, outcome):
     assert gold_in_joint(parse(alloy)).outcome is outcome
 
 
-def test_gold_in_tin_bismuth_says_that_no_limit_is_agreed():
-    assert "no agreed limit" in gold_in_joint(parse("Sn-57Bi-1Au")).cautions[0]
+def test_every_published_limit_of_gold_is_told_and_the_first_is_used():
+    verdict = gold_in_joint(parse("SAC305"), 3.5)
+    assert (verdict.outcome, verdict.limit, verdict.margin) == (Outcome.FAIL, 3, -0.5)
+    assert all(f"{wt} wt%" in verdict.cautions[0] for wt in (3, 4, 5))
+    assert gold_in_joint(parse("SAC305"), 3).outcome is Outcome.PASS
+    unsure = gold_in_joint(parse("SAC305"), 2, 4)
+    assert (unsure.outcome, unsure.threshold) == (Outcome.UNKNOWN, "holds if the joint takes up at most 3 wt% gold")
+    assert any("no agreed limit" in caution for caution in gold_in_joint(parse("Sn-57Bi-1Au")).cautions)
+    assert any("AuIn2" in caution for caution in gold_in_joint(parse("In52Sn48"), 1).cautions)
+
+
+@pytest.mark.parametrize("ends", [(4, 3), (-1, 1), (1, 101)])
+def test_gold_that_is_no_interval_is_refused(ends):
+    with pytest.raises(InputError, match="gold"):
+        gold_in_joint(parse("SAC305"), *ends)
+
+
+def test_what_dissolves_by_hand():
+    # 1 mm2 of 1 um gold is 0.0193 mg.
+    assert finish_share_wt(1, 1, 19.3, 0.0193) == pytest.approx(50)
 
 
 @pytest.mark.parametrize(
@@ -107,6 +126,7 @@ def test_gold_in_tin_bismuth_says_that_no_limit_is_agreed():
         (layer_mass_mg, {"area_mm2": 1, "finish_um": -1, "layer_g_cm3": 10}, "finish_um"),
         (pick_up, {"finish": "shiny", "area_mm2": 1, "catalogue": CATALOGUE}, "finish"),
         (pick_up, {"finish": "silver", "area_mm2": 1, "catalogue": CATALOGUE, "finish_um": 2000}, "finish_um"),
+        (finish_share_wt, {"area_mm2": 1, "finish_um": 1, "layer_g_cm3": 19.3, "solder_mg": 0}, "solder_mg"),
         (
             areal_thickness_um,
             {"finish_wt": 100, "layer_g_cm3": 19.3, "print_um": 100, "metal_share": 0.5, "metal_g_cm3": 8},

@@ -1,6 +1,8 @@
 """A 7.3 g part upside down (a real question): the area is not guessed and the rules are shown in conflict."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from selector.errors import InputError
 from selector.process.second_side import allowed, needed, second_side
@@ -38,6 +40,8 @@ def test_the_two_rules_differ_36_fold_on_a_square_of_12_5_mm():
     ("mass_g", "area", "edge", "outcome"),
     [
         (0.1, 200, 100, Outcome.PASS),
+        (7.3, 160, 2000, Outcome.PASS),
+        (7.3, 150, None, Outcome.FAIL),
         (20, 200, 100, Outcome.FAIL),
         (20, 200, None, Outcome.FAIL),
         (7.3, 200, None, Outcome.UNKNOWN),
@@ -60,3 +64,12 @@ def test_what_cannot_be_is_refused(mass_g, area, name):
     with pytest.raises(InputError) as caught:
         second_side(mass_g, area)
     assert [fault.where for fault in caught.value.faults] == [name]
+
+
+@given(st.floats(0.01, 100), st.floats(1.01, 5))
+def test_heavier_needs_more_and_what_is_needed_is_allowed(mass, factor):
+    ask, more = needed(mass), needed(mass * factor)
+    assert more.area_mm2 == pytest.approx(factor * ask.area_mm2)
+    assert more.edge_mm == pytest.approx(factor * ask.edge_mm)
+    held = allowed(ask.area_mm2, ask.edge_mm)
+    assert (held.by_area_g, held.by_edge_g) == (pytest.approx(mass), pytest.approx(mass))

@@ -8,6 +8,7 @@ import pytest
 from selector.catalogue import load
 from selector.composition import parse
 from selector.errors import InputError
+from selector.joint.stops import metals_that_meet
 from selector.policy import policy
 from selector.process import steps as planner
 from selector.process.routes import (
@@ -286,3 +287,42 @@ def test_a_figure_that_cannot_be_is_named(call, name):
     with pytest.raises(InputError) as caught:
         call()
     assert [fault.where for fault in caught.value.faults] == [name]
+
+
+@pytest.mark.parametrize(
+    ("earlier", "later", "feasible", "undecided"),
+    [
+        ("Sn63Pb37", "Sn42Bi58", 0, 0),
+        ("Sn-58Bi", "In52Sn48", 0, 0),
+        ("Sn63Pb37", "In52Sn48", 0, 0),
+        # Bismuth under its limit leaves a question, and the trace of lead under 0.1 wt% none.
+        ("Sn63Pb37", "Sn-3.4Ag-4.8Bi", 0, 1),
+        ("Sn-3Ag-0.05Pb", "Sn42Bi58", 1, 0),
+        ("SAC305", "In52Sn48", 1, 0),
+    ],
+)
+def test_lead_bismuth_and_indium_stop_each_other_where_joints_meet(earlier, later, feasible, undecided):
+    pool = (
+        by_reflow("a", (300, 300), (300, 300), parse(earlier)),
+        by_reflow("b", (100, 100), (100, 100), parse(later)),
+    )
+    steps = (Step("one", allowed=("a",)), Step("two", allowed=("b",), meets=("one",)))
+    plan = plan_steps(steps, pool)
+    assert (len(plan.feasible), len(plan.undecided)) == (feasible, undecided)
+    if undecided:
+        assert open_questions(plan, plan.undecided[0]) == (
+            "two: holds if a joint of both with one keeps its onset: lead and bismuth meet",
+        )
+    apart = plan_steps((steps[0], Step("two", allowed=("b",), meets=())), pool)
+    assert len(apart.feasible) == 1
+
+
+def test_the_table_of_meetings_is_that_of_the_stops_pair_by_pair():
+    pool = [listed(alloy) for alloy in load().alloys.values()]
+    search = plan_steps((Step("one", limit(300)),), pool).search
+    assert search.stops.any()
+    assert search.doubts.any()
+    for i in range(0, len(pool), 5):
+        for j, other in enumerate(pool):
+            met = metals_that_meet(pool[i].composition, other.composition) if i != j else None
+            assert (search.stops[i, j], search.doubts[i, j]) == (bool(met and met[1]), bool(met and not met[1]))

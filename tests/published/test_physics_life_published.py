@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from selector.catalogue import load
-from selector.durability import acceleration, creep, electromigration, fatigue, gold, service, strain, underfill
+from selector.durability import acceleration, creep, electromigration, fatigue, service, strain, underfill
 from selector.durability.constants import acceleration_data, creep_data, fatigue_data, surface_data
+from selector.joint import finish
 from selector.process import routes, steps
 from selector.units import activation_ev
 
@@ -114,10 +115,10 @@ CALLS = {
     "undercool_fraction": lambda i: routes.undercooling_share(i["Tm"], i["T"]),
     "em_density_100um": lambda i: electromigration.current_density_a_cm2(i["I"], i["d"]),
     "black_acceleration": lambda i: electromigration.black_ratio(i["jr"], i["Tu"], i["Tt"], i["n"], i["Ea"]),
-    "gold_20uin_5mil": lambda i: 100 * gold.gold_share_under_print(i["t"] * 25.4, i["h"] * 25.4, i["phi"], i["rho"]),
-    "gold_thickness_3wt": lambda i: gold.gold_thickness_um(i["w"], i["h"], i["phi"], i["rho"]),
-    "ausn4_gold_share": lambda i: 100 * gold.share_in_compound("Au", {"Au": 1, "Sn": 4}, {"Au": 196.967, "Sn": 118.71}),
-    "gold_enig_ball_joint": lambda i: 100 * gold.gold_share_in_joint(0.10, math.pi / 4 * 0.40**2, i["m"]),
+    "gold_20uin_5mil": lambda i: finish.areal_wt(i["t"] * 25.4, 19.3, i["h"] * 25.4, i["phi"], i["rho"]),
+    "gold_thickness_3wt": lambda i: finish.areal_thickness_um(100 * i["w"], 19.3, i["h"], i["phi"], i["rho"]),
+    "ausn4_gold_share": lambda i: finish.compound_wt("Au", {"Au": 1, "Sn": 4}, {"Au": 196.967, "Sn": 118.71}),
+    "gold_enig_ball_joint": lambda i: finish.finish_share_wt(math.pi / 4 * 0.40**2, 0.10, 19.3, i["m"]),
     **{name: homologous for name in CHECKS if name.startswith(("homologous_", "test_hot_end_"))},
     **{name: cap for name in CHECKS if name.startswith("service_cap_")},
     **{name: proxy for name in CHECKS if name.startswith("creep_proxy_")},

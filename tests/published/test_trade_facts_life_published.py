@@ -60,7 +60,7 @@ def test_die_attach_module_and_board_have_a_ladder(monkeypatch):
         assert peaks[2] <= 200
     broken(monkeypatch, steps, "steps", margin_k=36.0)  # Au-Sn to SAC leaves 35 K and less
     assert ("Au-20Sn", "SAC305", "Bi-42Sn") not in solutions()[1]
-    broken(monkeypatch, steps, "steps", superheat_k=120.0)
+    broken(monkeypatch, steps, "window", superheat_k=120.0)
     assert solutions()[1] == set()
 
 
@@ -85,14 +85,14 @@ def test_sac_reworks_at_217_to_220_and_above_whatever_route_formed_the_joint():
 def pairs():
     find = load().find
     pool = [listed(find(name)) for name in ("SAC305", "Bi-42Sn", "In-48Sn")]
-    plan = plan_steps((Step("first"), Step("second")), pool)
+    plan = plan_steps((Step("first"), Step("second", meets=())), pool)
     return {plan.names(row) for row in plan.feasible}
 
 
 def test_tin_bismuth_follows_sac_and_tin_indium_does_not_follow_tin_bismuth(monkeypatch):
     assert ("SAC305", "Bi-42Sn") in pairs()
     assert ("Bi-42Sn", "In-48Sn") not in pairs()
-    broken(monkeypatch, steps, "steps", superheat_k=0.0, spread_k=0.0)
+    broken(monkeypatch, steps, "window", superheat_k=0.0, spread_k=0.0)
     assert ("Bi-42Sn", "In-48Sn") in pairs()
 
 
@@ -136,6 +136,6 @@ def test_an_ampere_through_100_um_in_the_heat_is_too_much(monkeypatch):
     assert hot_and_crowded() is not Outcome.FAIL
 
 
-@pytest.mark.parametrize("table", ["steps", "test_condition", "galvanic", "tin_pest", "electromigration"])
+@pytest.mark.parametrize("table", ["steps", "window", "test_condition", "galvanic", "tin_pest", "electromigration"])
 def test_what_is_broken_above_is_a_table_of_practice_with_a_source(table):
     assert getattr(policy(), table).source

@@ -171,7 +171,7 @@ def test_the_command_writes_the_record(monkeypatch, tmp_path, capsys):
     assert run(monkeypatch, "record", "skin-patch", "-o", str(target)) == 0
     assert "Bi-42Sn-1Ag leads" in capsys.readouterr().out
     watched(target.read_text(encoding="utf-8"))
-    assert target.stat().st_size < 600_000
+    assert target.stat().st_size < 700_000
     assert run(monkeypatch, "record", "river-logger", "-o", str(tmp_path / "other.html")) == 1
 
 

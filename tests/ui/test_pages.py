@@ -16,7 +16,20 @@ from selector.datafiles import parse_toml
 from selector.ui import state
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("shortlist", "brief", "challenge", "how_sure", "panel", "compliance", "melting", "joint", "process", "alloys")
+PAGES = (
+    "shortlist",
+    "brief",
+    "challenge",
+    "how_sure",
+    "panel",
+    "compliance",
+    "melting",
+    "joint",
+    "process",
+    "steps",
+    "life",
+    "alloys",
+)
 
 
 def opened(page="shortlist", **query):

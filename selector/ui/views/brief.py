@@ -16,10 +16,10 @@ from selector.ui import state
 from selector.ui.decisions import decided
 from selector.ui.say import plain
 from selector.ui.typed import cell_text, field_text, read_cell, read_field
-from selector.ui.views import anchors, moved
+from selector.ui.views import anchors, brief_board, moved
 
 NOT_KNOWN = "not known"
-GROUPS = (
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Product", ("title", "ipc_class", "incumbent", "use.equipment")),
     (
         "Use",
@@ -72,11 +72,15 @@ COLUMNS = {
         "thickness_mm",
         "volume_mm3",
         "pitch_mm",
+        "ball_diameter_mm",
+        "pad_diameter_mm",
+        "aperture_mm",
     ),
     "markets": ("market", "date", "date_kind"),
     "bans": ("element", "limit_ppm", "reason"),
+    "steps": brief_board.STEP_COLUMNS,
 }
-TITLES = {"parts": "Parts", "markets": "Markets", "bans": "Customers' bans"}
+TITLES = {"parts": "Parts", "markets": "Markets", "bans": "Customers' bans", "steps": "Soldering steps"}
 
 
 def show() -> None:
@@ -89,10 +93,11 @@ def show() -> None:
     }
     for title, paths in GROUPS:
         st.subheader(title)
-        columns = st.columns(4)
-        for place, path in enumerate(paths):
-            with columns[place % 4]:
-                _put(raw, path, _field(case, path))
+        _fields(case, raw, paths)
+    with st.expander(brief_board.FOLD):
+        for title, paths in brief_board.GROUPS:
+            st.markdown(f"**{title}**")
+            _fields(case, raw, paths)
     raw.setdefault("process", {})["routes"] = case.raw.get("process", {}).get("routes", ["reflow"])
     for table in COLUMNS:
         rows = _table(case, table)
@@ -107,6 +112,14 @@ def show() -> None:
         _summary(case)
     anchors.show(case)
     _files(case)
+
+
+def _fields(case: state.Case, raw: state.Raw, paths: tuple[str, ...]) -> None:
+    """Draw fields in four columns and put what they hold into the tables."""
+    columns = st.columns(4)
+    for place, path in enumerate(paths):
+        with columns[place % 4]:
+            _put(raw, path, _field(case, path))
 
 
 def _as_before(raw: state.Raw, before: state.Raw) -> state.Raw:
@@ -220,7 +233,8 @@ def _summary(case: state.Case) -> None:
 
 def _shown_below(fault: Fault) -> bool:
     where = fault.where.split(": ", 1)[-1]
-    return where in {path for _, paths in GROUPS for path in paths} or where.split("[")[0] in COLUMNS
+    shown = {path for _, paths in (*GROUPS, *brief_board.GROUPS) for path in paths}
+    return where in shown or where.split("[")[0] in COLUMNS
 
 
 def _files(case: state.Case) -> None:

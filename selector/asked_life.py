@@ -1,0 +1,79 @@
+"""What a person states about a joint's service, at the verb `life` or on its page, beside a brief or a default use."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from selector.brief import Brief
+from selector.catalogue import Catalogue
+from selector.durability.environments import environment
+from selector.errors import Fault, InputError, shown
+from selector.fields import UNKNOWN
+from selector.lifetime.asked import Asked, from_brief
+from selector.melting.onset import remelt_onset
+from selector.process.material_sets import KINDS, standoff_kind
+
+
+def asked_of(
+    alloy: str,
+    catalogue: Catalogue,
+    brief: Brief | None = None,
+    use: str = "",
+    stated: Mapping[str, Any] | None = None,
+) -> Asked:
+    """Return what is known of a joint: own figures before those of the brief, those before a default use.
+
+    Parameters
+    ----------
+    alloy : str
+        Any spelling of an alloy of the catalogue.
+    catalogue : Catalogue
+    brief : Brief, optional
+    use : str
+        A row of the use environments; empty for none.
+    stated : mapping, optional
+        By the names of `Asked`; None where not stated.
+
+    Raises
+    ------
+    InputError
+        An alloy or use that is not held.
+    """
+    found = catalogue.find(alloy)
+    told: dict[str, Any] = {}
+    use = use or ("" if brief is None or brief.life.environment == UNKNOWN else brief.life.environment)
+    if use:
+        row = environment(use)
+        told |= {"swing_k": row.swing_k, "cycles_per_day": row.cycles_per_year / 365, "coldest_c": row.low_c}
+        told |= {} if row.dwell_h is None else {"dwell_min": row.dwell_h * 60}
+        told |= {} if row.years_high is None else {"years": row.years_high}
+        told["service_max_c"] = row.high_c
+    told |= {} if brief is None else from_brief(brief)
+    told |= {name: value for name, value in (stated or {}).items() if value is not None}
+    if "coldest_c" not in told and "service_min_c" in told:
+        told["coldest_c"] = told["service_min_c"]
+    density = found.of("density_g_cm3")
+    return Asked(found.id, found.composition, remelt_onset(found), density_g_cm3=density.value, **told)
+
+
+def materials(texts: Sequence[str], faults: list[Fault]) -> dict[str, str]:
+    """Return the materials around a joint, `flux=no-clean`, and add what is wrong with the others.
+
+    A standoff may be a number of micrometres.
+    """
+    found: dict[str, str] = {}
+    for text in texts:
+        kind, equals, value = (part.strip() for part in text.partition("="))
+        if kind == "standoff" and value.replace(".", "", 1).isdigit():
+            try:
+                value = standoff_kind(float(value))
+            except InputError as error:
+                faults += error.faults
+                continue
+        kinds = {name: values for name, values in KINDS.items() if name != "alloy"}
+        if not equals or kind not in kinds:
+            faults.append(Fault("--set", "is no kind of material", shown(text), ", ".join(f"{k}=" for k in kinds)))
+        elif value not in kinds[kind]:
+            faults.append(Fault(f"--set {kind}", "is not in the list", shown(value), ", ".join(kinds[kind])))
+        else:
+            found[kind] = value
+    return found

@@ -1,0 +1,94 @@
+"""Soldering steps of a brief for the planner, and as people type them at a verb or on a page; all faults at once."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from selector.board.steps import steps_of
+from selector.brief import Brief, from_raw, known
+from selector.catalogue import Catalogue
+from selector.errors import Fault, shown
+from selector.fields import UNKNOWN
+from selector.process.reflow import effective_c, heat_limits
+from selector.process.steps import PartLimit, Step
+
+WHAT = "the soldering steps"
+NOBODY = "none"
+TYPED_LIMIT = "lowest limit"
+
+
+def planned_steps(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
+    """Return the steps of a brief as the planner takes them; one with all of its board where it names none.
+
+    Raises
+    ------
+    InputError
+        Alloys that a step allows and the catalogue does not hold.
+    """
+    return steps_of(brief, catalogue) if brief.steps else (everything_at_once(brief),)
+
+
+def everything_at_once(brief: Brief) -> Step:
+    """Return the one step of a brief that names none: everything on its board goes through it."""
+    limits = tuple(PartLimit(limit.name, effective_c(brief, limit)) for limit in heat_limits(brief))
+    process = brief.process
+    return Step("board", limits, None, known(process.superheat_k), known(process.board_spread_k))
+
+
+def with_steps(brief: Brief | None, tables: Sequence[Mapping[str, Any]]) -> Brief:
+    """Return a brief with other steps, checked like one that was read; a bare one where there is none.
+
+    Raises
+    ------
+    InputError
+        Steps that contradict themselves.
+    """
+    raw = {"title": WHAT} if brief is None else brief.model_dump(mode="python")
+    return from_raw({**raw, "steps": [dict(table) for table in tables]}, WHAT)
+
+
+def typed_steps(
+    steps: Sequence[str], allowed: Sequence[str], meets: Sequence[str], faults: list[Fault]
+) -> list[dict[str, Any]]:
+    """Return tables of steps typed at a verb, and add what is wrong with the others.
+
+    Parameters
+    ----------
+    steps : sequence of str
+        `name:degC`, `name:unknown`, or a name alone where nothing limits it.
+    allowed, meets : sequence of str
+        `name=alloy,alloy` and `name=step,step`; `name=none` where a step's metal touches no other's.
+    faults : list of Fault
+    """
+    tables: dict[str, dict[str, Any]] = {}
+    for text in steps:
+        name, colon, limit = (part.strip() for part in text.rpartition(":")) if ":" in text else (text.strip(), "", "")
+        table: dict[str, Any] = {"name": name}
+        if colon:
+            limit_c = typed_limit(limit, f"--step {shown(text)}", faults)
+            table["limits"] = [{"name": TYPED_LIMIT, "limit_c": limit_c}]
+        if name in tables:
+            faults.append(Fault("--step", "is given twice", shown(name)))
+        tables[name] = table
+    for option, texts, field in (("--allow", allowed, "allowed"), ("--meets", meets, "meets")):
+        for text in texts:
+            name, equals, rest = (part.strip() for part in text.partition("="))
+            if not equals or name not in tables:
+                faults.append(Fault(option, "names no step", shown(text), f"one of {', '.join(tables)}, with ="))
+                continue
+            tables[name][field] = typed_names(rest)
+    return list(tables.values())
+
+
+def typed_names(text: str) -> list[str]:
+    """Return names set apart by commas; none for `none`."""
+    return [] if text.strip() == NOBODY else [part.strip() for part in text.split(",") if part.strip()]
+
+
+def typed_limit(text: str, where: str, faults: list[Fault]) -> Any:
+    """Return a limit as typed, degC or `unknown`; adds a fault and returns `unknown` for anything else."""
+    if text.strip() != UNKNOWN:
+        try:
+            return float(text)
+        except ValueError:
+            faults.append(Fault(where, "has no temperature for its limit", shown(text), "degC, or unknown"))
+    return UNKNOWN

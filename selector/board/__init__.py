@@ -1,0 +1,1 @@
+"""What a brief switches on: the calculations on the board as verdicts and as figures that criteria weigh."""

@@ -1,0 +1,155 @@
+"""What is known of a joint, its service and its tests, and what a brief says of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from selector.board.use import BASES
+from selector.brief import Brief, known
+from selector.catalogue.evidence import Evidence
+from selector.composition import Composition
+from selector.fields import UNKNOWN
+from selector.process.material_sets import standoff_kind
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is known of joint, service and tests; None where nobody has said.
+
+    Parameters
+    ----------
+    name : str
+    composition : Composition
+    onset : Evidence
+        Remelt onset, degC.
+    is_mixed : bool
+        A joint of two alloys, or reacted.
+    density_g_cm3 : float or None
+        Of the alloy, for the gold under a print.
+    service_max_c, service_min_c, swing_k : float or None
+        Of the joint; `swing_k` of one cycle.
+    dwell_min, cycles_per_day, years : float or None
+        Half-cycle dwell; how often; how long the product lives.
+    distance_mm, height_um, board_ppm, part_ppm : float or None
+        Of a leadless joint, or of a leaded one with stiffness and area.
+    stiffness_n_mm, area_mm2 : float or None
+        Of a compliant lead along its diagonal, and the effective area of its joint.
+    condition, test_cycles_per_day, test_dwell_min
+        A standard cycling test by name, and how it is run.
+    gold_um, print_um, solder_mg, pad_area_mm2 : float or None
+        Gold under a print of its own size, or in a joint of known mass.
+    current_a, opening_um : float or None
+    metal : str
+        Element that stays under the joint.
+    humid, sealed, vacuum, high_reliability : bool or None
+    coldest_c : float or None
+        Service, storage or transport.
+    underfill_ppm, underfill_poisson, underfill_glass_c, plane_ppm, solder_ppm : float or None
+    materials : mapping
+        Kind -> value of the material set, without the alloy.
+    answers : mapping
+        Of the safety questions.
+    """
+
+    name: str
+    composition: Composition
+    onset: Evidence
+    is_mixed: bool = False
+    density_g_cm3: float | None = None
+    service_max_c: float | None = None
+    service_min_c: float | None = None
+    swing_k: float | None = None
+    dwell_min: float | None = None
+    cycles_per_day: float | None = None
+    years: float | None = None
+    distance_mm: float | None = None
+    height_um: float | None = None
+    board_ppm: float | None = None
+    part_ppm: float | None = None
+    stiffness_n_mm: float | None = None
+    area_mm2: float | None = None
+    condition: str = ""
+    test_cycles_per_day: float | None = None
+    test_dwell_min: float | None = None
+    gold_um: float | None = None
+    print_um: float | None = None
+    solder_mg: float | None = None
+    pad_area_mm2: float | None = None
+    current_a: float | None = None
+    opening_um: float | None = None
+    metal: str = "Cu"
+    humid: bool | None = None
+    sealed: bool | None = None
+    vacuum: bool | None = None
+    high_reliability: bool | None = None
+    coldest_c: float | None = None
+    underfill_ppm: float | None = None
+    underfill_poisson: float | None = None
+    underfill_glass_c: float | None = None
+    plane_ppm: float | None = None
+    solder_ppm: float | None = None
+    materials: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    answers: Mapping[str, bool | None] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def onset_low_c(self) -> float | None:
+        """Return the lower end of the onset: the weakest place rules."""
+        return None if self.onset.interval is None else self.onset.interval[0]
+
+    @property
+    def mean_c(self) -> float | None:
+        """Return the mean temperature of the joint over its cycle, degC."""
+        if self.service_max_c is None or self.swing_k is None:
+            return None
+        return self.service_max_c - self.swing_k / 2
+
+
+def from_brief(brief: Brief) -> dict[str, object]:
+    """Return what a brief says of service and use, by the names of `Asked`; what it leaves open is left out."""
+    use, heat = brief.use, brief.service
+    told: dict[str, object] = {
+        "service_max_c": known(heat.maximum_c),
+        "service_min_c": known(heat.minimum_c),
+        "swing_k": known(heat.cyclic_range_k),
+        "cycles_per_day": known(heat.cycles_per_day),
+        "coldest_c": known(heat.minimum_c),
+        "humid": _flag(brief.materials.humid) or _flag(use.sweat_or_chloride) or None,
+        "vacuum": _flag(brief.materials.vacuum),
+        "metal": BASES.get(brief.materials.base_metal),
+        "sealed": _flag(use.sealed),
+        "high_reliability": None if known(brief.ipc_class) is None else brief.ipc_class == 3,
+    }
+    own, around = brief.life, brief.materials
+    told |= {
+        "dwell_min": known(own.dwell_min),
+        "years": known(own.years),
+        "distance_mm": known(own.distance_mm),
+        "height_um": known(own.height_um),
+        "board_ppm": known(own.board_ppm_k),
+        "part_ppm": known(own.part_ppm_k),
+        "print_um": known(brief.printing.foil_um),
+        "current_a": known(own.current_a),
+        "opening_um": known(own.opening_um),
+    }
+    standoff_um = known(brief.printing.standoff_um)
+    materials = {
+        "flux": around.flux_class,
+        "cleaning": around.cleaning,
+        "underfill": around.underfill,
+        "coating": around.coating,
+        "finish": around.pad_finish,
+        "standoff": UNKNOWN if standoff_um is None else standoff_kind(standoff_um),
+    }
+    stated = {kind: value for kind, value in materials.items() if value != UNKNOWN}
+    told["materials"] = MappingProxyType(stated) if stated else None
+    hurts = [_flag(use.medical), _flag(use.automotive)]
+    answers: dict[str, bool | None] = {
+        "can_hurt": True if True in hurts or brief.ipc_class == 3 else None,
+        "skin_contact": _flag(use.skin_contact),
+        "contract_field": None if use.equipment == UNKNOWN else use.equipment in ("space", "military"),
+    }
+    return {name: value for name, value in told.items() if value is not None} | {"answers": MappingProxyType(answers)}
+
+
+def _flag(value: object) -> bool | None:
+    return value if isinstance(value, bool) else None

@@ -1,0 +1,201 @@
+"""What a brief asks of its soldering steps, planned over the catalogue: pool, merit, assignments, and what blocks.
+
+The pool is the default list, and what a step allows by name besides. What the law of the brief's markets or a ban of a
+customer rules out leaves the pool; what they leave open stays, and an assignment with it is undecided, never feasible.
+Merit is the lower bound of the brief's score, each step counting alike.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from selector.brief import Brief
+from selector.catalogue import Alloy, Catalogue
+from selector.compliance import demands
+from selector.decision import Decision
+from selector.process.routes import listed
+from selector.process.steps import IntArray, Plan, Step, plan_steps
+from selector.process.steps_blocking import Blocked, what_blocks
+from selector.process.steps_ladder import Rung, ladder, open_questions
+from selector.verdict import Outcome, Verdict, worst
+
+MERIT, MARGIN = "merit", "margin"
+MOST_SHOWN = 8
+
+
+@dataclass(frozen=True)
+class Assigned:
+    """One assignment of alloys to steps.
+
+    Parameters
+    ----------
+    alloys : tuple of str
+        In the order of the steps.
+    merit : float or None
+        Mean of the steps' scores by lower bound, of 100; None where one has none.
+    slack_k : float or None
+        Tightest distance to any limit, K; None where the assignment is undecided.
+    rungs : tuple of Rung
+    open : tuple of str
+        What would decide it; empty where it is feasible.
+    """
+
+    alloys: tuple[str, ...]
+    merit: float | None
+    slack_k: float | None
+    rungs: tuple[Rung, ...]
+    open: tuple[str, ...] = ()
+
+    @property
+    def last_margin_k(self) -> float | None:
+        """Return by how much the joints made before stay under their onset in the last step; None where not known."""
+        return self.rungs[-1].earlier_margin_k
+
+
+@dataclass(frozen=True)
+class Planned:
+    """Every assignment over a pool, with what was left out of it and why.
+
+    Parameters
+    ----------
+    plan : Plan
+    blocked : Blocked or None
+        None where an assignment is feasible.
+    left_out : tuple of (str, Verdict)
+        Alloys that law or a ban rules out.
+    unsettled : tuple of (str, Verdict)
+        Alloys that law or a ban leaves open; they stand in the pool.
+    screened_by : tuple of str
+        Markets and bans that were asked; empty where none was.
+    has_merit : bool
+        Whether a decision was there to rank by.
+    """
+
+    plan: Plan
+    blocked: Blocked | None
+    left_out: tuple[tuple[str, Verdict], ...] = ()
+    unsettled: tuple[tuple[str, Verdict], ...] = ()
+    screened_by: tuple[str, ...] = ()
+    has_merit: bool = False
+
+    def best(self, by: str = MERIT, count: int = MOST_SHOWN) -> tuple[Assigned, ...]:
+        """Return the first feasible assignments by merit or by tightest margin."""
+        order = self.plan.by_merit if by == MERIT else self.plan.by_margin
+        return tuple(self._feasible(int(place)) for place in order[:count])
+
+    def undecided(self, count: int = MOST_SHOWN) -> tuple[Assigned, ...]:
+        """Return the first undecided assignments: fewest open questions, then most merit, of those worth a look."""
+        merit = np.nan_to_num(self.plan.undecided_merit, nan=-np.inf)
+        order = np.lexsort((*self.plan.undecided.T[::-1], -merit))[: 8 * count]
+        found = [self._open(int(place)) for place in order]
+        return tuple(sorted(found, key=lambda entry: len(entry.open))[:count])
+
+    def _merit(self, total: float) -> float | None:
+        return float(total) / len(self.plan.steps) if self.has_merit and np.isfinite(total) else None
+
+    def _feasible(self, place: int) -> Assigned:
+        row = self.plan.feasible[place]
+        merit, slack = self._merit(self.plan.merit[place]), float(self.plan.slack_k[place])
+        return Assigned(self.plan.names(row), merit, slack if np.isfinite(slack) else None, ladder(self.plan, row))
+
+    def _open(self, place: int) -> Assigned:
+        row = self.plan.undecided[place]
+        names = self.plan.names(row)
+        legal = [f"{name}: law or a ban leaves it open" for name, _ in self.unsettled if name in names]
+        told = (*open_questions(self.plan, row), *legal)
+        return Assigned(names, self._merit(self.plan.undecided_merit[place]), None, ladder(self.plan, row), told)
+
+
+def plan_for(
+    steps: Sequence[Step],
+    catalogue: Catalogue,
+    brief: Brief | None = None,
+    decision: Decision | None = None,
+    margin_k: float | None = None,
+) -> Planned:
+    """Return every assignment of the catalogue's alloys to soldering steps.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+    catalogue : Catalogue
+    brief : Brief, optional
+        Its markets and bans screen the pool; nothing is screened without one.
+    decision : Decision, optional
+        Its scores are the merit; without it assignments are ranked by margin alone.
+    margin_k : float, optional
+        Least remelt margin; the policy's where not given.
+
+    Raises
+    ------
+    InputError
+        Steps that contradict themselves, or too many assignments.
+    """
+    alloys = _pool(steps, catalogue)
+    judged = [(alloy, _legal(brief, alloy)) for alloy in alloys]
+    out = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.FAIL)
+    unsettled = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.UNKNOWN)
+    gone, doubtful = {name for name, _ in out}, {name for name, _ in unsettled}
+    pool = tuple(listed(alloy) for alloy in alloys if alloy.id not in gone)
+    merits = _merits(decision)
+    asked = _without(steps, gone)
+    plan = plan_steps(asked, pool, [merits] * len(steps) if merits else (), margin_k=margin_k)
+    plan = _set_apart(plan, doubtful)
+    blocked = None
+    if not len(plan.feasible):
+        settled = tuple(entry for entry in pool if entry.name not in doubtful)
+        sure = plan_steps(_without(asked, doubtful), settled, margin_k=margin_k) if doubtful else plan
+        blocked = what_blocks(sure)
+    return Planned(plan, blocked, out, unsettled, _screens(brief), decision is not None)
+
+
+def _pool(steps: Iterable[Step], catalogue: Catalogue) -> tuple[Alloy, ...]:
+    named = [catalogue.alloys[name] for step in steps for name in step.allowed or () if name in catalogue.alloys]
+    return tuple({alloy.id: alloy for alloy in (*catalogue.listed(), *named)}.values())
+
+
+def _without(steps: Sequence[Step], gone: set[str]) -> tuple[Step, ...]:
+    return tuple(
+        step if step.allowed is None else replace(step, allowed=tuple(n for n in step.allowed if n not in gone))
+        for step in steps
+    )
+
+
+def _screens(brief: Brief | None) -> tuple[str, ...]:
+    if brief is None:
+        return ()
+    bans = tuple(f"ban on {entry.element} over {entry.limit_ppm:g} ppm" for entry in brief.bans)
+    return (*(f"{entry.market}, {entry.date.isoformat()}" for entry in brief.markets), *bans)
+
+
+def _legal(brief: Brief | None, alloy: Alloy) -> Verdict | None:
+    """Return the gravest answer of law and bans; None where the brief names neither."""
+    if brief is None:
+        return None
+    asked = (demands.law(brief, alloy) if brief.markets else ()) + (demands.bans(brief, alloy) if brief.bans else ())
+    return worst(asked) if asked else None
+
+
+def _merits(decision: Decision | None) -> Mapping[str, float]:
+    return {} if decision is None else {entry.alloy.id: entry.score_low for entry in decision.candidates}
+
+
+def _set_apart(plan: Plan, doubtful: set[str]) -> Plan:
+    """Return a plan whose assignments with a doubtful candidate are undecided."""
+    is_doubtful = np.array([candidate.name in doubtful for candidate in plan.candidates], dtype=bool)
+    if not is_doubtful.any():
+        return plan
+    apart = is_doubtful[plan.feasible].any(axis=1)
+    return replace(
+        plan,
+        feasible=plan.feasible[~apart],
+        merit=plan.merit[~apart],
+        slack_k=plan.slack_k[~apart],
+        undecided=_joined(plan.feasible[apart], plan.undecided),
+        undecided_merit=np.concatenate([plan.merit[apart], plan.undecided_merit]),
+    )
+
+
+def _joined(first: IntArray, second: IntArray) -> IntArray:
+    return np.concatenate([first, second]).astype(np.int32)

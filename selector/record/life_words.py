@@ -1,0 +1,197 @@
+"""What the life of a joint says in words and rows; the same on the command line and on the page."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from selector.durability.estimate import Estimate
+from selector.durability.legality import RULE as TEST_RULE
+from selector.durability.safety import QUESTIONS
+from selector.durability.tin_pest import RULE as PEST_RULE
+from selector.durability.tin_pest import TOUGHNESS
+from selector.figures import figure, spread
+from selector.lifetime.screens import Answer, Group, Life
+from selector.process.material_sets import RULE as SET_RULE
+from selector.verdict import Outcome, Verdict
+
+OUTCOMES: Mapping[Outcome, str] = MappingProxyType(
+    {
+        Outcome.PASS: "holds",
+        Outcome.FAIL: "fails",
+        Outcome.UNKNOWN: "open",
+        Outcome.DUTY: "duty",
+        Outcome.NOT_APPLICABLE: "does not apply",
+    }
+)
+# A row of the material sets has words of its own.
+SETS: Mapping[Outcome, str] = MappingProxyType(
+    {Outcome.PASS: "compatible", Outcome.FAIL: "known bad", Outcome.UNKNOWN: "needs a test"}
+)
+UNTESTED, NOT_STATED = "untested", "not stated"
+RULES: Mapping[str, str] = MappingProxyType(
+    {
+        "service_heat": "service heat",
+        "test_condition": "may be tested",
+        "gold": "gold in the joint",
+        "electromigration": "current density",
+        "galvanic": "couple of metals",
+        "tin_pest": "tin pest",
+        "material_set": "material set",
+    }
+)
+NO_DATA = "no data"
+# What an input is called where people are asked for it.
+TITLES: Mapping[str, str] = MappingProxyType(
+    {
+        "service_max_c": "service maximum, degC",
+        "service_min_c": "service minimum, degC",
+        "swing_k": "swing of one cycle, K",
+        "dwell_min": "half-cycle dwell, min",
+        "cycles_per_day": "cycles a day",
+        "years": "life, years",
+        "distance_mm": "distance from the neutral point, mm",
+        "height_um": "solder height, um",
+        "board_ppm": "expansion of the board, ppm/K",
+        "part_ppm": "expansion of the part, ppm/K",
+        "stiffness_n_mm": "stiffness of the lead, N/mm",
+        "area_mm2": "effective area of the joint, mm2",
+        "condition": "standard test",
+        "test_cycles_per_day": "test cycles a day",
+        "test_dwell_min": "hot dwell of the test, min",
+        "gold_um": "gold on the pad, um",
+        "print_um": "height of the print, um",
+        "solder_mg": "solder in the joint, mg",
+        "pad_area_mm2": "area under gold, mm2",
+        "current_a": "current, A",
+        "opening_um": "opening of the joint, um",
+        "coldest_c": "coldest service or storage, degC",
+        "underfill_ppm": "expansion of the underfill, ppm/K",
+        "underfill_poisson": "Poisson ratio of the underfill",
+        "underfill_glass_c": "glass transition of the underfill, degC",
+        "plane_ppm": "expansion in the plane, ppm/K",
+        "solder_ppm": "expansion of the solder, ppm/K",
+    }
+)
+
+
+def finding(life: Life) -> str:
+    """Return the joint's life in one sentence or two: heat, what fails, what has no data."""
+    onset = life.asked.onset
+    melts = f"{life.asked.name}: remelt onset {spread(onset.value, onset.low, onset.high)} degC"
+    answers = [answer for group in life.groups for answer in group.answers]
+    heat = next((a.text for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"), "")
+    told = f"{melts}; service at {heat.removesuffix(' 1')} of it in kelvin" if heat else melts
+    bad = [a for a in answers if isinstance(a, Verdict) and a.outcome is Outcome.FAIL]
+    tests = [a.subject.split(",")[0] for a in bad if a.rule == TEST_RULE]
+    fails = [_name(a) for a in bad if a.rule != TEST_RULE]
+    none = dict.fromkeys(_name(a) for a in answers if state(a) == NO_DATA)
+    parts = [f"Fails: {', '.join(dict.fromkeys(fails))}." if fails else "No screen fails that could be asked."]
+    parts += [f"Not to be tested by {', '.join(tests)}: too near the onset."] if tests else []
+    parts += [f"No data: {', '.join(none)}."] if none else []
+    parts += [f"{len(life.faults)} inputs are refused."] if life.faults else []
+    return f"{told}. {' '.join(parts)}"
+
+
+def state(answer: Answer) -> str:
+    """Return what an answer is, in a word or two."""
+    if isinstance(answer, Estimate):
+        return "screened" if answer.is_known else NO_DATA
+    if answer.rule == PEST_RULE and answer.outcome is Outcome.PASS and answer.cautions[0] != TOUGHNESS:
+        return "caution"
+    if answer.rule != SET_RULE:
+        return OUTCOMES[answer.outcome]
+    if answer.outcome is Outcome.UNKNOWN and not answer.reason.startswith(("needs", "own")):
+        return UNTESTED if answer.reason.startswith(UNTESTED) else NOT_STATED
+    return SETS[answer.outcome]
+
+
+def _name(answer: Answer) -> str:
+    if isinstance(answer, Estimate):
+        return answer.name
+    return f"{RULES.get(answer.rule, answer.rule)}{f', {answer.subject}' if answer.subject else ''}"
+
+
+def row(answer: Answer) -> dict[str, str]:
+    """Return an answer as a row: nothing of it stands without law, source, span and flags."""
+    if isinstance(answer, Estimate):
+        told = answer.text.removesuffix(" 1")
+        law = answer.law if answer.is_known else "none"
+        trust = f"{answer.origin}, {answer.grade}" if answer.is_known else "-"
+    else:
+        told = answer.reason
+        unit = "" if answer.measured is None else f" {answer.measured.unit}"
+        law = "rule of practice" if answer.limit is None else f"limit {figure(answer.limit)}{unit}"
+        trust = "practice"
+    return {
+        "quantity": _name(answer),
+        "answer": told,
+        "standing": state(answer),
+        "law": law,
+        "flags": "; ".join(flags_of(answer)) or "-",
+        "source": answer.source,
+        "trust": trust,
+    }
+
+
+def flags_of(answer: Answer) -> tuple[str, ...]:
+    """Return what has to be read beside an answer: limits of validity, thresholds, cautions."""
+    if isinstance(answer, Estimate):
+        return answer.flags
+    return tuple(filter(None, (answer.threshold, *answer.cautions)))
+
+
+def missing_text(group: Group) -> str:
+    """Return what would have to be stated for more of a group; empty where nothing is missing."""
+    if not group.missing:
+        return ""
+    return f"Not asked further: state {', '.join(TITLES.get(name, name) for name in group.missing)}."
+
+
+def rows(life: Life) -> list[dict[str, str]]:
+    """Return every answer as a row with its group, for a spreadsheet."""
+    return [{"screen": group.title, **row(answer)} for group in life.groups for answer in group.answers]
+
+
+def questions_open(life: Life) -> tuple[str, ...]:
+    """Return the safety questions that nobody has answered."""
+    return tuple(question for question in QUESTIONS.values() if any(question in told for told in life.cautions))
+
+
+def plain(life: Life) -> dict[str, object]:
+    """Return the life of a joint as plain data."""
+    onset = life.asked.onset
+    return {
+        "alloy": life.asked.name,
+        "composition": str(life.asked.composition),
+        "remelt_onset_c": {"value": onset.value, "low": onset.low, "high": onset.high, "source": onset.source},
+        "finding": finding(life),
+        "screens": [
+            {
+                "screen": group.title,
+                "answers": [_plain(answer) for answer in group.answers],
+                "missing": list(group.missing),
+                "notes": list(group.notes),
+            }
+            for group in life.groups
+        ],
+        "cautions": list(life.cautions),
+    }
+
+
+def _plain(answer: Answer) -> dict[str, object]:
+    told: dict[str, object] = {**row(answer)}
+    if isinstance(answer, Verdict):
+        return told | {
+            "outcome": str(answer.outcome),
+            "limit": answer.limit,
+            "margin": answer.margin,
+            "threshold": answer.threshold,
+            "cautions": list(answer.cautions),
+        }
+    return told | {
+        "value": answer.value,
+        "low": answer.low,
+        "high": answer.high,
+        "unit": answer.unit,
+        "why": answer.why,
+        "flags": list(answer.flags),
+    }
