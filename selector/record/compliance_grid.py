@@ -270,11 +270,21 @@ def _change(asked: Iterable[Finding], material: Collection[Finding]) -> Change |
     return min(coming, key=lambda change: change.day, default=None)
 
 
-def summary(found: Grid, markets: Sequence[str]) -> str:
-    """Return the finding in one sentence: how many pass everywhere, how many are open, what the others fail on."""
+def summary(found: Grid, markets: Sequence[str], cautions: Sequence[str] = ()) -> str:
+    """Return the finding in one sentence: how many pass everywhere, how many are open, what the others fail on.
+
+    Parameters
+    ----------
+    found : Grid
+    markets : sequence of str
+    cautions : sequence of str
+        Of days far from what the rules know: with one, no pass is claimed.
+    """
     total = len(found.rows)
     if not total:
         return "No alloy is judged."
+    if cautions:
+        return f"No verdict: {'; '.join(cautions)}."
     passing = sum(row.passes_everywhere for row in found.rows)
     opened = sum(row.standing is State.OPEN for row in found.rows)
     failing = [row for row in found.rows if row.standing is State.FAILS]
@@ -284,11 +294,33 @@ def summary(found: Grid, markets: Sequence[str]) -> str:
     if total == 1:
         one = found.rows[0]
         word = {State.FAILS: "fails", State.OPEN: "is open"}.get(one.standing, "passes everywhere")
-        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}."
+        over = listed_over([one])
+        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}{f': {over}' if over else ''}."
     told = [f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'} everywhere{when}{where}"]
-    told += [f"{opened} {'is' if opened == 1 else 'are'} open"] if opened else []
+    over = [row for row in found.rows if row.standing is State.OPEN and listed_over([row])]
+    told += [f"{opened} {'is' if opened == 1 else 'are'} open{_of_which(over, opened)}"] if opened else []
     told += [f"{len(failing)} {'fails' if len(failing) == 1 else 'fail'}{_on_what(failing)}"] if failing else []
     return "; ".join(told) + "."
+
+
+def listed_over(rows: Iterable[Row]) -> str:
+    """Return what open cells of law and customers are over, in words; empty where none is over a limit."""
+    told = (
+        words.over_text(entry)
+        for row in rows
+        if row.standing is State.OPEN
+        for column, entry in row.deciding()
+        if column.kind in BINDING
+    )
+    return words.listed((text for text in told if text), 2)
+
+
+def _of_which(over: Sequence[Row], opened: int) -> str:
+    """Return how many of the open ones are over a limit, and open only on use or evidence."""
+    if not over:
+        return ""
+    told = f", over a limit unless the use or evidence says otherwise: {words.listed((row.alloy for row in over), 3)}"
+    return told if len(over) == opened else f", {len(over)} of them{told[1:]}"
 
 
 def _on_what(failing: Sequence[Row]) -> str:

@@ -112,7 +112,8 @@ def missing_items(found: Finding) -> list[str]:
     told = MISSING.search(found.reason)
     if not told or found.outcome is not Outcome.UNKNOWN:
         return []
-    return [item.strip() for item in told[1].split("; ") if item.strip() and not item.startswith("so for their own")]
+    items = [item.strip().removeprefix("not known: ") for item in told[1].split("; ")]
+    return [item for item in items if item and not item.startswith(("so for their own", "renewals are due"))]
 
 
 def uses_asked(found: Finding) -> list[str]:
@@ -186,6 +187,21 @@ def _lacking(found: Finding) -> str:
     if LATER_DAY in found.reason:
         return "a later day"
     return items[0] if items else str(found.why)
+
+
+def over_text(found: Finding) -> str:
+    """Return what an open finding is over and what keeps it open; empty where it is over nothing."""
+    held = rule_of(found)
+    if found.outcome is not Outcome.UNKNOWN or found.margin_ppm is None or found.margin_ppm >= 0:
+        return ""
+    if is_duty(found) or is_niche(found) or (held is not None and held.test == "min"):
+        return ""
+    over = f"over the {found.rule_set} limit by {decimal_text(-found.margin_ppm)} ppm {on_what(found)}".strip()
+    if "the kind of equipment" in missing_items(found) and not exemption_named(found):
+        return f"{over} if it is equipment that the rule reaches"
+    if exemption_named(found) or not uses_asked(found):
+        return f"{over}, open: {open_text(found)}"
+    return f"{over} if it is {' or '.join(USES[word] for word in uses_asked(found))}"
 
 
 def duty_text(found: Finding) -> str:

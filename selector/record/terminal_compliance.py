@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.table import Table
 
+from selector.compliance.context import Context
 from selector.compliance.finding import Finding, Why
 from selector.record import compliance
 from selector.record.compliance_grid import BINDING, KINDS, LEGEND, Cell, Column, Grid, Row, State, questions, summary
@@ -16,7 +17,13 @@ QUESTIONS_TOLD = 5
 Line = tuple[str, ...]
 
 
-def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Sequence[str]) -> None:
+def show(
+    console: Console,
+    found: Grid,
+    findings: Sequence[Finding],
+    markets: Sequence[str],
+    contexts: Sequence[Context] = (),
+) -> None:
     """Print the finding, then a table a kind of rules: what fails, is open, due or exempt, and the tightest pass.
 
     Parameters
@@ -27,8 +34,10 @@ def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Se
         What the grid was made of.
     markets : sequence of str
         As asked about; none stands for all.
+    contexts : sequence of Context
+        What was asked: to say what was judged.
     """
-    console.print(summary(found, markets), style="bold")
+    console.print(summary(found, markets, compliance.day_cautions(contexts)), style="bold")
     for kind, title in KINDS.items():
         columns = [column for column in found.of_kinds((kind,)) if kind != "information"]
         if not columns:
@@ -42,7 +51,7 @@ def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Se
                 table.add_row(*line)
         console.print(table)
     _rest(console, found, findings)
-    compliance.close(console, findings)
+    compliance.close(console, findings, contexts)
 
 
 def lines(row: Row, columns: Sequence[Column]) -> list[Line]:

@@ -34,7 +34,12 @@ def fields(case: Case | None, change_days: Sequence[tuple[date, str]]) -> Choice
     left, middle, right, last = st.columns([3, 2, 2, 2])
     with left:
         markets = st.multiselect(
-            "Markets", markets_listed(), key=filled("markets", list(start.markets)), placeholder="all of them"
+            "Markets",
+            markets_listed(),
+            key=filled("markets", list(start.markets)),
+            placeholder="every market",
+            select_all=False,
+            help="With none chosen, the rules of every market are judged.",
         )
     with middle:
         on = st.text_input("As of (year-month-day)", key=filled("on", start.on), max_chars=20)

@@ -28,8 +28,8 @@ STRENGTH = {State.FAILS: 0.42, State.OPEN: 0.3, State.DUTY: 0.3, State.FLAG: 0.3
 HEAD = ("alloy", "everywhere", "remelt onset, degC")
 
 
-def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
-    """Draw the filters and the tables; return the rows that are shown."""
+def show(found: Grid, asked: Asked, choice: Choice, *, sure: bool = True) -> list[Row]:
+    """Draw the filters and the tables; return the rows that are shown. Without `sure` no row counts as a pass."""
     st.subheader("Alloys against rule sets")
     left, right = st.columns([2, 3], vertical_alignment="bottom")
     with left:
@@ -42,9 +42,9 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
     with right:
         only = st.toggle("Only what passes everywhere: law and customers", key=ONLY, persist_state="session")
     onsets = complied.onsets()
-    rows = [row for row in found.rows if row.passes_everywhere or not only]
+    rows = [row for row in found.rows if (row.passes_everywhere and sure) or not only]
     reaching = {row.alloy: _reaches(onsets.get(row.alloy), asked.onset_c) for row in rows}
-    if asked.onset_c is not None:
+    if asked.onset_c is not None and sure:
         st.markdown(f"**{plain(_onset_sentence(rows, reaching, asked.onset_c, only))}**")
         rows = [row for row in rows if reaching[row.alloy] != "no"]
     if not rows:

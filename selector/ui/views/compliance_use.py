@@ -35,9 +35,9 @@ def use(
         words = [*USES]
         left, right = st.columns(2)
         with left:
-            yes = st.multiselect("It is so", words, format_func=_use_text, key=filled("yes", list(start.yes)))
+            yes = _words("It is so", words, "yes", start.yes)
         with right:
-            no = st.multiselect("It is not so", words, format_func=_use_text, key=filled("no", list(start.no)))
+            no = _words("It is not so", words, "no", start.no)
         names = st.multiselect(
             "Figures for masses and technical conditions",
             [*FIGURES],
@@ -52,6 +52,13 @@ def use(
                 value = st.text_input(FIGURES[name], key=filled(f"figure:{name}", held.get(name, "")), max_chars=30)
             figures.append((name, value))
     return found[0], found[1], found[2], tuple(yes), tuple(no), tuple(figures)
+
+
+def _words(label: str, words: Sequence[str], name: str, start: Sequence[str]) -> list[str]:
+    # Without the offer of all matches: Enter would take every one of them.
+    return st.multiselect(
+        label, words, format_func=_use_text, key=filled(name, list(start)), select_all=False, wrap=True
+    )
 
 
 def _use_text(word: str) -> str:
