@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
 
-from selector.composition import atomic_masses
+from selector.composition import atomic_masses, decimal_text
 from selector.datafiles import data_folder, read_table
 from selector.errors import Fault, shown
 from selector.units import PPM_PER_PERCENT, exact
@@ -60,7 +60,8 @@ def content_of(where: str, text: str, faults: list[Fault], *, bare: bool = False
         faults.append(Fault(where, "is not a number of ppm", shown(text), f"0 to 1,000,000; {HOW}"))
         return None
     if told is None and not bare:
-        faults.append(Fault(where, "has no unit", shown(text), f"write {number.strip()}ppm or {number.strip()}%"))
+        percent = decimal_text(value / PPM_PER_PERCENT)
+        faults.append(Fault(where, "has no unit", shown(text), f"{number.strip()}ppm, which is {percent}%"))
         return None
     unit = "ppm" if told is None else told[1].lower().replace(" ", "")
     ppm = value * UNITS[unit]

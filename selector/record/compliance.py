@@ -209,15 +209,14 @@ def _known_days(markets: frozenset[str]) -> tuple[date | None, date]:
 
 
 def show_rule_sets(console: Console, found: Sequence[RuleSet]) -> None:
-    """Print the rule sets: kind, market, instrument, days, how many rules, how sure."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("rule set", "kind", "market", "instrument", "rules", "known to", "sources"):
-        table.add_column(name, overflow="fold", min_width=5)
+    """Print the rule sets: kind, market, instrument, days, how many rules; the sources on lines of their own."""
     for entry in found:
         sources = "; ".join(dict.fromkeys(rule.source for rule in entry.rules))
         known = f"{min(rule.known_to for rule in entry.rules)} to {entry.known_to}"
-        table.add_row(entry.rule_set, entry.kind, entry.market, entry.instrument, str(len(entry.rules)), known, sources)
-    console.print(table)
+        count = f"{len(entry.rules)} rule{'s' if len(entry.rules) != 1 else ''}"
+        console.print(entry.rule_set, style="bold")
+        console.print(f"  {entry.kind}, {entry.market}: {entry.instrument}; {count}, known to {known}")
+        console.print(f"  sources: {sources}")
     console.print(NOT_ADVICE)
 
 

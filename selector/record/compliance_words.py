@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
 
-from selector.compliance.context import USES
+from selector.compliance.context import ELECTRICAL, USES
 from selector.compliance.exemptions import exempting
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
@@ -198,10 +198,18 @@ def over_text(found: Finding) -> str:
         return ""
     over = f"over the {found.rule_set} limit by {decimal_text(-found.margin_ppm)} ppm {on_what(found)}".strip()
     if "the kind of equipment" in missing_items(found) and not exemption_named(found):
-        return f"{over} if it is equipment that the rule reaches"
+        return f"{over} if it is {_reached(held)}"
     if exemption_named(found) or not uses_asked(found):
         return f"{over}, open: {open_text(found)}"
     return f"{over} if it is {' or '.join(USES[word] for word in uses_asked(found))}"
+
+
+def _reached(held: Rule | None) -> str:
+    """Return the kinds of equipment that a rule reaches, in words."""
+    kinds = list(dict.fromkeys(kind for scope in held.scope for kind in scope.equipment)) if held else []
+    if set(kinds) >= set(ELECTRICAL):
+        return "electrical equipment"
+    return f"equipment of kind {series(kinds, 'or')}" if 0 < len(kinds) < 4 else "equipment that the rule reaches"
 
 
 def duty_text(found: Finding) -> str:

@@ -197,6 +197,7 @@ def sheet_html(sheet: Sheet) -> str:
             sheet=sheet,
             asked=asked(sheet),
             use=_use(sheet),
+            judged=dict(head(sheet))["judged as"],
             standing=NO_DECLARATION,
             not_advice=NOT_ADVICE,
             contents=content_rows(sheet),
