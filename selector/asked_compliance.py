@@ -98,6 +98,7 @@ class AskedAlloy:
     contributors: tuple[Contributor, ...] = ()
 
 
+OTHER_FILES = (".xlsx", ".xls", ".ods", ".html", ".htm", ".json", ".txt", ".pdf")
 SOLDER = "solder"
 WITH_FORM = "NAME=ALLOY:MASSmg, such as ball=SAC305:0.9mg or finish=Sn63Pb37:0.05mg"
 
@@ -129,7 +130,7 @@ def asked(
         With every fault of the command.
     """
     faults = [*more]
-    given = {
+    given: dict[str, object] = {
         "uses": listed(typed.use),
         "equipment": typed.equipment,
         "application": typed.application,
@@ -140,7 +141,8 @@ def asked(
     bans = [
         Ban(element, limit, "as given on the command line") for element, limit in _contents(typed.ban, "--ban", faults)
     ]
-    given["declared"] = [element_of("--declared", word, faults) for word in listed(typed.declared)] or None
+    named = (element_of("--declared", word, faults) for word in listed(typed.declared))
+    given["declared"] = [element for element in named if element] or None
     if not faults:
         faults += impossible("--trace", given["traces"])  # type: ignore[arg-type]
     found = _alloys(alloys, faults)
@@ -228,6 +230,9 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
     found: dict[str, AskedAlloy] = {}
     for text in texts:
         try:
+            if Path(text).suffix.lower() in OTHER_FILES:
+                faults.append(Fault(text, "cannot be read", allowed="only the CSV or XML of a sheet can be read"))
+                continue
             if not is_file_name(text):
                 found[text] = AskedAlloy(text, parse(text))
                 continue

@@ -212,7 +212,7 @@ def show_rule_sets(console: Console, found: Sequence[RuleSet]) -> None:
     """Print the rule sets: kind, market, instrument, days, how many rules; the sources on lines of their own."""
     for entry in found:
         sources = "; ".join(dict.fromkeys(rule.source for rule in entry.rules))
-        known = f"{min(rule.known_to for rule in entry.rules)} to {entry.known_to}"
+        known = " to ".join(dict.fromkeys((str(min(rule.known_to for rule in entry.rules)), str(entry.known_to))))
         count = f"{len(entry.rules)} rule{'s' if len(entry.rules) != 1 else ''}"
         console.print(entry.rule_set, style="bold")
         console.print(f"  {entry.kind}, {entry.market}: {entry.instrument}; {count}, known to {known}")

@@ -294,8 +294,8 @@ def summary(found: Grid, markets: Sequence[str], cautions: Sequence[str] = ()) -
     if total == 1:
         one = found.rows[0]
         word = {State.FAILS: "fails", State.OPEN: "is open"}.get(one.standing, "passes everywhere")
-        over = listed_over([one])
-        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}{f': {over}' if over else ''}."
+        beyond = listed_over([one])
+        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}{f': {beyond}' if beyond else ''}."
     told = [f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'} everywhere{when}{where}"]
     over = [row for row in found.rows if row.standing is State.OPEN and listed_over([row])]
     told += [f"{opened} {'is' if opened == 1 else 'are'} open{_of_which(over, opened)}"] if opened else []

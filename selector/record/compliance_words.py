@@ -113,7 +113,7 @@ def missing_items(found: Finding) -> list[str]:
     if not told or found.outcome is not Outcome.UNKNOWN:
         return []
     items = [item.strip().removeprefix("not known: ") for item in told[1].split("; ")]
-    return [item for item in items if item and not item.startswith(("so for their own", "renewals are due"))]
+    return [item for item in items if item and not item.startswith("so for their own")]
 
 
 def uses_asked(found: Finding) -> list[str]:

@@ -142,9 +142,24 @@ def test_the_three_questions_of_the_issue(run):
         (("SAC305", *DAY, "--market", "Mars"), "'Mars'"),
         (("SAC305", *DAY, "--use", "worn"), "'worn'"),
         (("SAC305", *DAY, "--as", "idea"), "'idea'"),
-        (("SAC305", *DAY, "--trace", "Pb=450"), "NAME=NUMBERppm"),
+        (
+            ("SAC305", *DAY, "--trace", "Pb=450"),
+            "--trace Pb=450: has no unit; got '450'; allowed: 450ppm, which is 0.045%",
+        ),
         (("SAC305", *DAY, "--trace", "Xx=450ppm"), "'Xx'"),
-        (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'Pb=manyppm'"),
+        (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'manyppm'"),
+        (("SAC305", *DAY, "--trace", "Pb=1,100ppm"), "has a comma"),
+        (("SAC305", *DAY, "--trace", "Pb=1100000ppm"), "lies outside the range"),
+        (
+            ("SAC305", *DAY, "--trace", "Pb=1ppm", "--trace", "lead=2ppm"),
+            "names an element for the second time; got Pb",
+        ),
+        (("SAC305", *DAY, "--trace", "Pb=60%", "--trace", "Sb=50%"), "add up to more than the whole"),
+        (("SAC305", *DAY, "--ban", "Sb=1000"), "1000ppm, which is 0.1%"),
+        (("SAC305", *DAY, "--market", "Mars"), "CN (China)"),
+        (("x.xlsx", *DAY), "only the CSV or XML of a sheet can be read"),
+        (("SAC305", *DAY, "--onset-at-least", "hot"), "--onset-at-least: is not a temperature"),
+        (("SAC305", *DAY, "--onset-at-least", "4000"), "--onset-at-least: lies outside the range"),
         (("SAC305", *DAY, "--ban", "Sb"), "--ban: cannot be read"),
         (("SAC305", *DAY, "--figure", "mood=3"), "'mood'"),
         (("SAC305", *DAY, "--joint", "jam"), "'jam'"),
@@ -200,3 +215,61 @@ def test_every_fault_of_a_joint_is_told_at_once(run):
     alone = run("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-07-01", "--mass", "1mg")
     assert alone.code == 2
     assert "--with" in alone.err
+
+
+def test_markets_and_elements_are_taken_by_name_and_code_in_any_case(run):
+    day = ("--on", "2027-09-01", "--equipment", "consumer")
+    _, found = asked(run, "SAC305", "--market", "eu,china", *day, "--trace", "lead=0.1%", "--ban", "Antimony=0.1 %")
+    assert {"EU RoHS", "China RoHS"} <= {row["rule_set"] for row in found}
+    assert one(found, "EU-ROHS-PB")["measured_ppm"] == 1000
+    assert any(row["limit_ppm"] == 1000 and "Sb" in row["reason"] for row in found if row["rule_set"] == "Customer ban")
+
+
+def test_what_is_over_a_limit_and_open_stands_in_the_first_and_the_last_lines(run):
+    out = run("comply", "SAC305", "--market", "EU", *DAY, "--trace", "Pb=1100ppm", "--form", "wire").out
+    told = " ".join(out.split())
+    over = "over the EU RoHS limit by 100 ppm Pb if it is electrical equipment"
+    assert over in told.split("Law")[0]
+    assert "Nothing fails for certain. Over a limit, and open. SAC305: " in told
+    assert "Judged: the finished joint" in told
+    assert "--as mixture" in told
+
+
+@pytest.mark.parametrize(
+    ("day", "told"), [("1927-01-01", "before every law known here"), ("2099-01-01", "10 years after")]
+)
+def test_a_day_out_of_reach_gives_no_verdict(run, day, told):
+    out = " ".join(run("comply", "SAC305", "--market", "EU", "--on", day).out.split())
+    assert out.startswith(f"No verdict: {day} lies ")
+    assert told in out
+    assert "passes everywhere" not in out
+    assert "Nothing fails." not in out
+
+
+HIGH_LEAD = ("Pb95Sn5", "--market", "EU", "--on", "2028-03-01", "--equipment", "consumer", "--joint", "die attach")
+
+
+@pytest.mark.parametrize(
+    ("words", "outcome", "reason"),
+    [
+        ("", "unknown", "a renewal filed in time by 2025-12-30 would keep it alive"),
+        ("renewal-filed", "unknown", "alive while the application for renewal is decided: recheck"),
+        ("not-renewal-filed", "fail", "at most 1000 ppm"),
+    ],
+)
+def test_an_exemption_past_its_date_hangs_on_its_renewal(run, words, outcome, reason):
+    _, found = asked(run, *HIGH_LEAD, "--figure", "current_a=5", *(("--use", words) if words else ()))
+    lead = one(found, "EU-ROHS-PB")
+    assert (lead["outcome"], reason in lead["reason"]) == (outcome, True)
+    assert lead["outcome"] != "fail" or lead["exemption"] is None
+
+
+def test_the_whole_catalogue_above_a_remelt_onset(run):
+    done = run(
+        "comply", "--catalogue", "--market", "EU", *DAY, "--ban", "Sb=1000ppm", "--onset-at-least", "200", "--csv"
+    )
+    named = {row["alloy"] for row in csv.DictReader(io.StringIO(done.out))}
+    assert {"SAC305", "Sn-5Sb", "Pb-10Sn-2Ag"} <= named  # the last straddles 200
+    assert not {"Bi-42Sn", "Sn-37Pb"} & named
+    assert "Remelt onset of at least 200 degC: " in done.err
+    assert "Pb-10Sn-2Ag" in done.err

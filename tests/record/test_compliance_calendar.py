@@ -60,9 +60,13 @@ def test_alloys_whose_answer_changes_stand_with_the_day():
     assert change.alloys == ("Pb-5Sn",)
 
 
-def test_rows_say_past_that_day_and_coming():
+def test_rows_say_before_that_day_and_coming():
     seen = {row["day"]: row["seen from the day asked"] for row in rows(calendar(["China", "EU"]), date(2027, 8, 1))}
-    assert (seen["2026-07-01"], seen["2027-08-01"], seen["2028-01-01"]) == ("past", "that day", "coming")
+    assert (seen["2026-07-01"], seen["2027-08-01"], seen["2028-01-01"]) == (
+        "before the day asked",
+        "that day",
+        "coming",
+    )
     assert rows(calendar(["EU"]), None)[0]["seen from the day asked"] == ""
 
 
