@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from selector.compliance.exemptions import RENEWAL
 from selector.compliance.finding import Change, Finding, Why
 from selector.composition import Composition
 from selector.record import compliance_words as words
@@ -345,7 +346,7 @@ def _on_what(failing: Sequence[Row]) -> str:
 
 @dataclass(frozen=True)
 class Question:
-    """Something that is not known, and how many alloys have a cell that hangs on it. `use` is a word, or empty."""
+    """Something not known, and how many alloys have a cell that hangs on it. `use` is a word of use, or a figure."""
 
     use: str
     alloys: int
@@ -359,9 +360,24 @@ def questions(found: Grid) -> tuple[Question, ...]:
             if column.kind in BINDING:
                 for use in words.uses_asked(entry):
                     asked.setdefault(use, set()).add(row.alloy)
-    return tuple(
-        Question(use, len(alloys)) for use, alloys in sorted(asked.items(), key=lambda pair: (-len(pair[1]), pair[0]))
-    )
+    return _most_first(asked)
+
+
+def figures_lacking(found: Grid) -> tuple[Question, ...]:
+    """Return the figures that open cells of law and customers hang on, those of most alloys first."""
+    asked: dict[str, set[str]] = {}
+    for row in found.rows:
+        for column, entry in row.deciding():
+            if column.kind in BINDING:
+                for name in words.figures_asked(entry):
+                    asked.setdefault(name, set()).add(row.alloy)
+    return _most_first(asked)
+
+
+def _most_first(asked: Mapping[str, Collection[str]]) -> tuple[Question, ...]:
+    # A renewal decides between a fail and an open answer over a limit: before what is merely as frequent.
+    ordered = sorted(asked.items(), key=lambda pair: (-len(pair[1]), pair[0] != RENEWAL, pair[0]))
+    return tuple(Question(name, len(alloys)) for name, alloys in ordered)
 
 
 @dataclass(frozen=True)

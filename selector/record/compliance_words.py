@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
 
-from selector.compliance.context import ELECTRICAL, USES
+from selector.compliance.context import ELECTRICAL, FIGURES, USES
 from selector.compliance.exemptions import exempting
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
@@ -126,6 +126,17 @@ def uses_asked(found: Finding) -> list[str]:
     if LISTING in found.reason:
         held = rule_of(found)
         asked += [held.otherwise.unless] if held is not None and held.otherwise is not None else []
+    return list(dict.fromkeys(asked))
+
+
+def figures_asked(found: Finding) -> list[str]:
+    """Return the figures of masses and technical conditions that an open finding hangs on."""
+    items = missing_items(found)
+    masses = {"article": ("solder_mg", "article_mg"), "battery": ("solder_mg", "battery_mg")}
+    asked = [name for item in items if item.startswith("that ") for name in FIGURES if f"{name} " in item]
+    for item in items:
+        if item.startswith("the masses of solder and "):
+            asked += masses.get(item.removeprefix("the masses of solder and ").split()[0], ())
     return list(dict.fromkeys(asked))
 
 

@@ -8,7 +8,19 @@ from rich.table import Table
 from selector.compliance.context import Context
 from selector.compliance.finding import Finding, Why
 from selector.record import compliance
-from selector.record.compliance_grid import BINDING, KINDS, LEGEND, Cell, Column, Grid, Row, State, questions, summary
+from selector.record.compliance_grid import (
+    BINDING,
+    KINDS,
+    LEGEND,
+    Cell,
+    Column,
+    Grid,
+    Row,
+    State,
+    figures_lacking,
+    questions,
+    summary,
+)
 from selector.record.compliance_words import exempts, listed
 from selector.verdict import Outcome
 
@@ -98,6 +110,10 @@ def _rest(console: Console, found: Grid, findings: Sequence[Finding]) -> None:
     if asked:
         told = ", ".join(f"{entry.use} ({entry.alloys})" for entry in asked[:QUESTIONS_TOLD])
         console.print(f"\nOpen on the use, with how many alloys: {told}. Say --use WORD or --use not-WORD.")
+    lacking = figures_lacking(found)
+    if lacking:
+        told = ", ".join(f"{entry.use} ({entry.alloys})" for entry in lacking[:QUESTIONS_TOLD])
+        console.print(f"Open on figures: {told}. Say --figure NAME=NUMBER.")
     for column in found.columns:
         if column.kind == "information":
             facts = [f"{row.alloy} {row.cells[column].told}" for row in found.rows if row.cells[column].decides]

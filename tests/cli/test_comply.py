@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from selector.compliance.evaluation import BAN_SET
 from selector.compliance.rulesets import all_rules, rule_sets
 
 KEYS = [
@@ -86,7 +87,10 @@ def test_the_table_says_what_fails_both_days_and_that_it_is_no_advice(run):
 def test_the_default_table_tells_what_decides_and_folds_the_rest(run):
     done = run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--as", "joint", "--equipment", "consumer")
     lines = done.out.splitlines()
-    assert lines[0] == "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open."
+    assert lines[0] == (
+        "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open, over a limit unless the use or"
+        " evidence says otherwise: Pb95Sn5."
+    )
     assert len(lines) < 45
     assert len(run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--all").out.splitlines()) > 400
     held = next(line for line in lines if line.startswith("SAC305") and "China RoHS" in line)
@@ -222,7 +226,7 @@ def test_markets_and_elements_are_taken_by_name_and_code_in_any_case(run):
     _, found = asked(run, "SAC305", "--market", "eu,china", *day, "--trace", "lead=0.1%", "--ban", "Antimony=0.1 %")
     assert {"EU RoHS", "China RoHS"} <= {row["rule_set"] for row in found}
     assert one(found, "EU-ROHS-PB")["measured_ppm"] == 1000
-    assert any(row["limit_ppm"] == 1000 and "Sb" in row["reason"] for row in found if row["rule_set"] == "Customer ban")
+    assert any(row["limit_ppm"] == 1000 and "Sb" in row["reason"] for row in found if row["rule_set"] == BAN_SET)
 
 
 def test_what_is_over_a_limit_and_open_stands_in_the_first_and_the_last_lines(run):
@@ -254,7 +258,7 @@ HIGH_LEAD = ("Pb95Sn5", "--market", "EU", "--on", "2028-03-01", "--equipment", "
     [
         ("", "unknown", "a renewal filed in time by 2025-12-30 would keep it alive"),
         ("renewal-filed", "unknown", "alive while the application for renewal is decided: recheck"),
-        ("not-renewal-filed", "fail", "at most 1000 ppm"),
+        ("not-renewal-filed", "fail", "ended 2027-12-31: no renewal was filed by 2026-06-30"),
     ],
 )
 def test_an_exemption_past_its_date_hangs_on_its_renewal(run, words, outcome, reason):

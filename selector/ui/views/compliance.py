@@ -10,7 +10,7 @@ import streamlit as st
 from selector.brief import Brief
 from selector.record import compliance as record
 from selector.record.compliance_calendar import DatedChange, calendar
-from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, moved, questions, summary
+from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, figures_lacking, moved, questions, summary
 from selector.record.plain import csv_text
 from selector.ui import complied, state
 from selector.ui.compliance_choice import Asked, Choice, asked, first_choice
@@ -52,7 +52,7 @@ def show() -> None:
             st.caption(plain(told))
     _as_sold(found)
     _moves(choice, result.grid, case)
-    compliance_use.ask(questions(result.grid))
+    compliance_use.ask(questions(result.grid), figures_lacking(result.grid))
     shown = compliance_table.show(result.grid, found, choice, sure=not cautions)
     compliance_detail.show(result, shown, found)
     changes = calendar(choice.markets, result.findings)

@@ -118,7 +118,11 @@ def _alloys(start: Choice) -> tuple[str, tuple[str, ...], str]:
     left, right = st.columns(2)
     with left:
         picked = st.multiselect(
-            "From the catalogue", [*catalogue().alloys], key=filled("picked", list(start.picked)), placeholder="none"
+            "From the catalogue",
+            [*catalogue().alloys],
+            key=filled("picked", list(start.picked)),
+            placeholder="none",
+            select_all=False,
         )
     with right:
         typed = st.text_area(
