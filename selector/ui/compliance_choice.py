@@ -2,10 +2,9 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
-from types import MappingProxyType
 
 from selector.brief import Brief
 from selector.catalogue import Catalogue
@@ -111,7 +110,7 @@ class Asked:
     onset_c: float | None
     faults: tuple[Fault, ...]
     unused: tuple[str, ...] = ()
-    spelt: Mapping[str, str] = MappingProxyType({})
+    spelt: Mapping[str, str] = field(default_factory=dict)
 
 
 def first_choice(brief: Brief | None, today: date) -> Choice:
@@ -268,7 +267,7 @@ def _bans(text: str, faults: list[Fault]) -> tuple[Ban, ...]:
         told = LEADING_UNIT.match(rest.strip())
         if told:
             limit, rest = f"{limit} {told[1]}", rest.strip()[told.end() :]
-        symbol, ppm = element_of(where, words[0], faults), content_of(where, limit, faults, bare=True)
+        symbol, ppm = element_of(where, words[0], faults), content_of(where, limit.rstrip(":"), faults, bare=True)
         if symbol is None or ppm is None:
             continue
         if symbol in found:
