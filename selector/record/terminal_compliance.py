@@ -19,8 +19,8 @@ from selector.record.compliance_grid import (
     State,
     figures_lacking,
     questions,
-    summary,
 )
+from selector.record.compliance_summary import summary
 from selector.record.compliance_words import exempts, listed
 from selector.verdict import Outcome
 

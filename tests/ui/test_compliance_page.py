@@ -187,8 +187,12 @@ def test_what_is_typed_wrongly_is_told_all_at_once_and_kept():
 
 @pytest.mark.parametrize(
     ("values", "told"),
-    [({"bans": "Sb 0,1%"}, "Ban, line 1"), ({"traces": "Pb 1,100"}, "Trace, line 1"), ({"no": ("toy",), "yes": ("toy",)}, "use")],
-)  # fmt: skip
+    [
+        ({"bans": "Sb 0,1%"}, "Ban, line 1"),
+        ({"traces": "Pb 1,100"}, "Trace, line 1"),
+        ({"no": ("toy",), "yes": ("toy",)}, "use"),
+    ],
+)
 def test_while_an_entry_has_a_fault_nothing_passes(values, told):
     test = by_hand("SAC305", "Sn-5Sb", **values)
     assert f"Not used: {told}. Nothing is judged until this is mended." in said(test)

@@ -10,9 +10,10 @@ import streamlit as st
 from selector.brief import Brief
 from selector.record import compliance as record
 from selector.record.compliance_calendar import DatedChange, calendar
-from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, figures_lacking, moved, questions, summary
+from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, figures_lacking, moved, questions
+from selector.record.compliance_summary import summary
 from selector.record.plain import csv_text
-from selector.ui import complied, state
+from selector.ui import complied, downloads, state
 from selector.ui.compliance_choice import Asked, Choice, asked, first_choice
 from selector.ui.complied import Judged
 from selector.ui.decisions import catalogue
@@ -134,20 +135,18 @@ def _hand_over(result: Judged) -> None:
     st.caption("Every finding of every alloy above, also what decides nothing; rules by their ids, with both days.")
     left, right, _ = st.columns([1, 1, 2])
     with left:
-        st.download_button(
+        downloads.button(
             "All findings (CSV)",
             lambda: csv_text(record.rows(result.findings)).encode(),
             "compliance.csv",
             "text/csv",
-            on_click="ignore",
             key="compliance_csv",
         )
     with right:
-        st.download_button(
+        downloads.button(
             "All findings (JSON)",
             lambda: json.dumps(record.plain(result.findings), indent=2, ensure_ascii=False, allow_nan=False).encode(),
             "compliance.json",
             "application/json",
-            on_click="ignore",
             key="compliance_json",
         )

@@ -21,6 +21,7 @@ from selector.ui.say import plain
 ONLY = "compliance_only"
 TALLEST_PX, ROW_PX, HEAD_PX = 560, 31, 66
 CHARACTER_PX, PADDING_PX = 6.4, 22
+NARROW_PX = 1100  # what a window of 1280 px leaves
 STANDINGS = {State.HOLDS: "✓ passes", State.OPEN: "? open", State.FAILS: "✗ fails"}
 NO_VERDICT = "– no verdict"
 ASIDE = ("quality", "supply-risk", "information")
@@ -142,8 +143,10 @@ def _table(
     ]
     # By its words: left to itself a column is as wide as those of the first rows. Place 0 is the hidden index.
     config: dict[Any, Any] = {
-        place: st.column_config.Column(width=round(width)) for place, width in enumerate(widths, 1)
+        place: st.column_config.Column(width=round(width), pinned=place == 1) for place, width in enumerate(widths, 1)
     }
+    if sum(widths) > NARROW_PX:
+        st.caption(f"{len(titles)} columns: on a narrow screen the table scrolls to the right.")
     st.dataframe(
         frame.style.apply(lambda _: tints, axis=None),
         hide_index=True,
