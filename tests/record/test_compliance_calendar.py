@@ -92,3 +92,16 @@ def test_the_chart_in_words():
 
 def test_every_shipped_rule_has_its_events_on_days_it_names():
     assert all(event.what and event.sort in (BEGINS, ENDS, TEXT) for held in all_rules() for event in events(held))
+
+
+def test_a_label_too_close_stands_below_its_mark():
+    days = [date(2027, 6, 1), date(2027, 7, 1), date(2027, 7, 10), date(2028, 6, 1)]
+    changes = [DatedChange(day, "law", "EU RoHS", "EU", "begins", "told", ("X",)) for day in days]
+    spec = timeline(changes, date(2027, 7, 1)).configure(**theme.config()).to_dict()
+    rows = [row for data in spec["datasets"].values() for row in data] if "datasets" in spec else []
+    rows = rows or [row for layer in spec["layer"] for row in layer.get("data", {}).get("values", [])]
+    told = {row["day"]: (row["label"], row["above"]) for row in rows if "above" in row}
+    assert told["2027-06-01"] == ("2027-06-01", True)
+    assert told["2027-07-01"] == ("2027-07-01", False)
+    assert told["2027-07-10"][0] == ""
+    assert told["2028-06-01"] == ("2028-06-01", True)
