@@ -8,7 +8,17 @@ from selector.compliance.rulesets import all_rules, rule
 from selector.composition import parse
 from selector.record import theme
 from selector.record.charts_compliance import in_words, timeline
-from selector.record.compliance_calendar import BEGINS, ENDS, TEXT, calendar, change_days, events, known_year, rows
+from selector.record.compliance_calendar import (
+    BEGINS,
+    ENDS,
+    TEXT,
+    DatedChange,
+    calendar,
+    change_days,
+    events,
+    known_year,
+    rows,
+)
 
 USE = {"markets": ["EU", "China"], "judged": "joint", "equipment": "consumer", "application": "die attach"}
 
@@ -98,8 +108,7 @@ def test_a_label_too_close_stands_below_its_mark():
     days = [date(2027, 6, 1), date(2027, 7, 1), date(2027, 7, 10), date(2028, 6, 1)]
     changes = [DatedChange(day, "law", "EU RoHS", "EU", "begins", "told", ("X",)) for day in days]
     spec = timeline(changes, date(2027, 7, 1)).configure(**theme.config()).to_dict()
-    rows = [row for data in spec["datasets"].values() for row in data] if "datasets" in spec else []
-    rows = rows or [row for layer in spec["layer"] for row in layer.get("data", {}).get("values", [])]
+    rows = [row for data in spec["datasets"].values() for row in data]
     told = {row["day"]: (row["label"], row["above"]) for row in rows if "above" in row}
     assert told["2027-06-01"] == ("2027-06-01", True)
     assert told["2027-07-01"] == ("2027-07-01", False)
