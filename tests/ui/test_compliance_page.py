@@ -209,6 +209,8 @@ def test_what_is_judged_by_which_bans_and_what_was_typed_stand_under_the_finding
     test = press(test, "as_sold")
     assert field(test, "judged").value == "mixture"
     assert "Judged: the solder as sold, flux included" in said(test)
+    test = put(test, markets=[])
+    assert "No market is chosen: the rules of every market are judged." in said(test)
     test = put(test, typed="", picked=[])
     assert "Give at least one alloy." in said(test)
 

@@ -146,6 +146,8 @@ def _told(choice: Choice, case: Case | None) -> None:
     denied = taken_as_no(choice)
     parts += [f"by its equipment no {_short(denied)}"] if denied else []
     st.caption(plain(f"Use: {'; '.join(parts)}."))
+    if not choice.markets:
+        st.caption("No market is chosen: the rules of every market are judged.")
     if case is not None and complied.is_own():
         st.button("Take everything from the open brief again", key=key("again"), on_click=complied.again)
 

@@ -146,7 +146,7 @@ def _table(
         place: st.column_config.Column(width=round(width), pinned=place == 1) for place, width in enumerate(widths, 1)
     }
     if sum(widths) > NARROW_PX:
-        st.caption(f"{len(titles)} columns: on a narrow screen the table scrolls to the right.")
+        st.caption(f"{len(titles)} columns: the table scrolls to the right.")
     st.dataframe(
         frame.style.apply(lambda _: tints, axis=None),
         hide_index=True,
