@@ -39,6 +39,7 @@ def fields(case: Case | None, change_days: Sequence[tuple[date, str]]) -> Choice
             key=filled("markets", list(start.markets)),
             placeholder="every market",
             select_all=False,
+            wrap=True,
             help="With none chosen, the rules of every market are judged.",
         )
     with middle:
@@ -123,6 +124,7 @@ def _alloys(start: Choice) -> tuple[str, tuple[str, ...], str]:
             key=filled("picked", list(start.picked)),
             placeholder="none",
             select_all=False,
+            wrap=True,
         )
     with right:
         typed = st.text_area(
