@@ -22,7 +22,8 @@ from selector.compliance.context import (
     context,
     of_use,
 )
-from selector.composition import Composition, atomic_masses, parse
+from selector.compliance.typed import content_of, element_of, impossible
+from selector.composition import Composition, parse
 from selector.errors import Fault, InputError, printable, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.joint.contributors import Contributor
@@ -33,7 +34,9 @@ from selector.units import exact
 ReadBrief = Callable[[str], Brief]
 
 BriefOption = Annotated[str, typer.Option("--brief", metavar="BRIEF", help="Markets, use and bans of a brief.")]
-MarketOption = Annotated[str, typer.Option("--market", help=f"Of {', '.join(MARKET_CODES)}, with commas.")]
+MarketOption = Annotated[
+    str, typer.Option("--market", help=f"Of {', '.join(MARKET_CODES)}, or names, with commas; none is every market.")
+]
 OnOption = Annotated[str, typer.Option("--on", metavar="DATE", help="The day asked about: 2027-07-01.")]
 DateKindOption = Annotated[str, typer.Option("--date-kind", help=", ".join(get_args(DateKind)))]
 UseOption = Annotated[str, typer.Option("--use", help=f"Words with commas, not- before a denial: {', '.join(USES)}.")]
@@ -43,9 +46,10 @@ JointOption = Annotated[str, typer.Option("--joint", help=f"Which joint it is: {
 FormOption = Annotated[str, typer.Option("--form", help=", ".join(FORMS))]
 FigureOption = Annotated[list[str] | None, typer.Option("--figure", help=f"NAME=NUMBER: {', '.join(FIGURES)}.")]
 TraceOption = Annotated[
-    list[str] | None, typer.Option("--trace", help="A measured trace of the alloy, as supplied: Pb=450ppm.")
+    list[str] | None,
+    typer.Option("--trace", help="A measured trace of the alloy, as supplied: Pb=450ppm or lead=0.045%."),
 ]
-BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm.")]
+BanOption = Annotated[list[str] | None, typer.Option("--ban", help="A customer's ban: Sb=1000ppm or antimony=0.1%.")]
 DeclaredOption = Annotated[str, typer.Option("--declared", help="Named constituents of a certificate: Sn,Ag,Cu.")]
 
 
@@ -97,12 +101,17 @@ class AskedAlloy:
     contributors: tuple[Contributor, ...] = ()
 
 
+OTHER_FILES = (".xlsx", ".xls", ".ods", ".html", ".htm", ".json", ".txt", ".pdf")
 SOLDER = "solder"
 WITH_FORM = "NAME=ALLOY:MASSmg, such as ball=SAC305:0.9mg or finish=Sn63Pb37:0.05mg"
 
 
 def asked(
-    alloys: Iterable[str], typed: Typed, read_brief: ReadBrief, more: Iterable[Fault] = ()
+    alloys: Iterable[str],
+    typed: Typed,
+    read_brief: ReadBrief,
+    more: Iterable[Fault] = (),
+    beside: Iterable[AskedAlloy] = (),
 ) -> tuple[list[AskedAlloy], list[Context]]:
     """Return alloys and contexts: one context, or one for every market of a brief.
 
@@ -115,6 +124,8 @@ def asked(
         Reads a brief by the name of a file or of a shipped brief.
     more : iterable of Fault
         What else is wrong with the command, to be told with the rest.
+    beside : iterable of AskedAlloy
+        Alloys that need no reading, as those of the catalogue.
 
     Raises
     ------
@@ -122,32 +133,28 @@ def asked(
         With every fault of the command.
     """
     faults = [*more]
-    given = {
+    given: dict[str, object] = {
         "uses": listed(typed.use),
         "equipment": typed.equipment,
         "application": typed.application,
         "form": typed.form,
-        "figures": dict(_pairs(typed.figure, "--figure", "", faults)),
-        "traces": dict(_pairs(typed.trace, "--trace", "ppm", faults)),
-        "declared": listed(typed.declared) or None,
+        "figures": dict(_pairs(typed.figure, "--figure", faults)),
+        "traces": dict(_contents(typed.trace, "--trace", faults)),
     }
     bans = [
-        Ban(element, limit, "as given on the command line")
-        for element, limit in _pairs(typed.ban, "--ban", "ppm", faults)
+        Ban(element, limit, "as given on the command line") for element, limit in _contents(typed.ban, "--ban", faults)
     ]
-    for option, element in (
-        *(("--trace", element) for element in _keys(given["traces"])),
-        *(("--ban", entry.element) for entry in bans),
-        *(("--declared", element) for element in listed(typed.declared)),
-    ):
-        if element not in atomic_masses():
-            faults.append(Fault(option, "is not an element in the table", shown(element), "a symbol such as Pb"))
+    named = (element_of("--declared", word, faults) for word in listed(typed.declared))
+    given["declared"] = [element for element in named if element] or None
+    if not faults:
+        faults += impossible("--trace", given["traces"])  # type: ignore[arg-type]
     found = _alloys(alloys, faults)
+    found += [entry for entry in beside if entry.name not in {held.name for held in found}]
     joined = _joined(typed.joined, typed.mass, faults)
     if joined:
         found = [replace(entry, contributors=_contributors(entry, typed.mass, joined)) for entry in found]
     day = day_of("--on", typed.on, faults)
-    markets = [MARKET_CODES.get(code, code) for code in listed(typed.market)]
+    markets = [market for text in listed(typed.market) if (market := market_of(text, faults))]
     if not typed.brief and day is None and not faults:
         faults.append(Fault("--on", "is missing", allowed="a date such as 2027-07-01, or a brief with markets"))
     if faults:
@@ -181,23 +188,44 @@ def day_of(option: str, text: str, faults: list[Fault]) -> date | None:
         return None
 
 
-def _keys(table: object) -> list[str]:
-    return list(table) if isinstance(table, Mapping) else []
+def market_of(text: str, faults: list[Fault]) -> str:
+    """Return the market of a code or a name in any case; empty with a fault where there is none."""
+    named = {word.lower(): name for code, name in MARKET_CODES.items() for word in (code, name)}
+    if text.lower() not in named:
+        allowed = ", ".join(code if code == name else f"{code} ({name})" for code, name in MARKET_CODES.items())
+        faults.append(Fault("--market", "is not one of the choices", shown(text), allowed))
+    return named.get(text.lower(), "")
 
 
-def _pairs(texts: Iterable[str], option: str, unit: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
-    """Return NAME=NUMBER texts as pairs; a unit may stand behind the number and is needed where one is given."""
+def _contents(texts: Iterable[str], option: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
+    """Return ELEMENT=CONTENT texts as pairs of symbol and ppm, each element once."""
+    found: dict[str, Fraction] = {}
+    for text in texts:
+        name, sign, content = text.partition("=")
+        if not sign:
+            faults.append(
+                Fault(option, "cannot be read", shown(text), "ELEMENT=CONTENT, such as Pb=450ppm or Pb=0.045%")
+            )
+            continue
+        where = f"{option} {text}"
+        element, ppm = element_of(where, name.strip(), faults), content_of(where, content, faults)
+        if element is None or ppm is None:
+            continue
+        if element in found:
+            faults.append(Fault(where, "names an element for the second time", element, "each element once"))
+        found[element] = ppm
+    return list(found.items())
+
+
+def _pairs(texts: Iterable[str], option: str, faults: list[Fault]) -> list[tuple[str, Fraction]]:
+    """Return NAME=NUMBER texts as pairs."""
     found: list[tuple[str, Fraction]] = []
     for text in texts:
         name, _, number = text.partition("=")
-        bare = number.strip().removesuffix(unit).strip()
         try:
-            if unit and not number.strip().endswith(unit):
-                raise ValueError
-            pair = name.strip(), exact(bare)
+            pair = name.strip(), exact(number.strip())
         except (ValueError, ZeroDivisionError):
-            allowed = f"NAME=NUMBER{unit}, such as " + ("Pb=450ppm" if unit else "current_a=5")
-            faults.append(Fault(option, "cannot be read", shown(text), allowed))
+            faults.append(Fault(option, "cannot be read", shown(text), "NAME=NUMBER, such as current_a=5"))
             continue
         if any(pair[0] == known for known, _ in found):
             faults.append(Fault(option, "is given twice", shown(pair[0]), "each name once"))
@@ -209,6 +237,9 @@ def _alloys(texts: Iterable[str], faults: list[Fault]) -> list[AskedAlloy]:
     found: dict[str, AskedAlloy] = {}
     for text in texts:
         try:
+            if Path(text).suffix.lower() in OTHER_FILES:
+                faults.append(Fault(text, "cannot be read", allowed="only the CSV or XML of a sheet can be read"))
+                continue
             if not is_file_name(text):
                 found[text] = AskedAlloy(text, parse(text))
                 continue

@@ -29,6 +29,7 @@ from selector.asked_compliance import (
     day_of,
     traced,
 )
+from selector.catalogue import load
 from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate_all, failing
 from selector.compliance.finding import Finding
@@ -38,6 +39,7 @@ from selector.console import console, print_json, printable
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.joint.contributors import joint
+from selector.melting.onset import reaches, remelt_onset
 from selector.record import compliance as record
 from selector.record import recheck as again
 from selector.record import terminal_compliance
@@ -47,7 +49,9 @@ from selector.record.plain import csv_text
 from selector.record.sheet import Certificate, certificate
 from selector.record.sheet import sheet as made_sheet
 from selector.record.sheet_files import sheet_csv, sheet_html, sheet_xlsx
+from selector.units import exact
 
+COLDEST_C, HOTTEST_C = -273, 3000
 SHEET_ENDINGS = (".csv", ".xlsx", ".html", ".xml")
 ALLOYS_HELP = "Compositions in any spelling; or a file: the CSV of a sheet, or IEC 62474 XML."
 
@@ -87,6 +91,10 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             str,
             typer.Option("--recheck", metavar="FOLDER", help="Ask saved decisions again: which verdicts change?"),
         ] = "",
+        catalogue: Annotated[bool, typer.Option("--catalogue", help="Every alloy of the catalogue.")] = False,
+        onset: Annotated[
+            str, typer.Option("--onset-at-least", metavar="DEGC", help="Only alloys that may remelt this late.")
+        ] = "",
         everything: Annotated[bool, typer.Option("--all", help="Every rule, also what decides nothing.")] = False,
         as_json: Annotated[bool, typer.Option("--json", help="Print JSON for machines.")] = False,
         as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")] = False,
@@ -113,23 +121,29 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             mass,
         )
         if recheck:
-            raise typer.Exit(_recheck(recheck, alloys or [], typed, as_json, as_csv))
-        missing = [] if alloys else [Fault("ALLOY", "is missing", allowed="SAC305, Sn-58Bi, 63/37 or a file")]
-        found, contexts = asked(alloys or [], typed, read_brief, missing)
+            more = [*(alloys or []), *(["--catalogue"] if catalogue else []), *([onset] if onset else [])]
+            raise typer.Exit(_recheck(recheck, more, typed, as_json, as_csv))
+        missing = []
+        if not alloys and not catalogue:
+            missing.append(Fault("ALLOY", "is missing", allowed="SAC305, Sn-58Bi, 63/37, a file, or --catalogue"))
+        least_c = _least(onset, missing)
+        found, contexts = asked(alloys or [], typed, read_brief, missing, _listed() if catalogue else ())
         _say_notes(found)
+        if least_c is not None:
+            found = _reaching(found, least_c)
         findings = list(dict.fromkeys(_findings(found, contexts)))
         if as_json:
             print_json(record.plain(findings))
         elif as_csv:
             print(csv_text(record.rows(findings)), end="")
         elif everything:
-            record.show(console(), findings)
+            record.show(console(), findings, contexts)
         else:
             named = list(dict.fromkeys(name for one in contexts for name in sorted(one.markets)))
             compositions = {
                 entry.name: joint(entry.contributors) if entry.contributors else entry.composition for entry in found
             }
-            terminal_compliance.show(console(), grid(findings, compositions), findings, named)
+            terminal_compliance.show(console(), grid(findings, compositions), findings, named, contexts)
         raise typer.Exit(1 if failing(findings) else 0)
 
     @app.command()
@@ -203,13 +217,54 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
 
     @app.command()
     def rules(
-        as_json: Annotated[bool, typer.Option("--json", help="Print every rule as JSON.")] = False,
+        as_json: Annotated[bool, typer.Option("--json", help="Print every rule as JSON, sources too.")] = False,
     ) -> None:
-        """List the rule sets: kind, market, instrument, day to which they are known, sources."""
+        """List the rule sets: kind, market, instrument, day to which they are known; under each its sources."""
         if as_json:
             print_json(record.rule_set_rows(rule_sets()))
         else:
             record.show_rule_sets(console(), rule_sets())
+
+
+def _listed() -> list[AskedAlloy]:
+    """Return every alloy of the catalogue."""
+    return [AskedAlloy(name, alloy.composition) for name, alloy in load().alloys.items()]
+
+
+def _least(text: str, faults: list[Fault]) -> float | None:
+    if not text:
+        return None
+    try:
+        value = float(exact(text.strip().removesuffix("degC").strip()))
+    except (ValueError, ZeroDivisionError, OverflowError):
+        faults.append(Fault("--onset-at-least", "is not a temperature", shown(text), "degC, such as 200"))
+        return None
+    if not COLDEST_C <= value <= HOTTEST_C:
+        faults.append(
+            Fault("--onset-at-least", "lies outside the range", shown(text), f"{COLDEST_C} to {HOTTEST_C} degC")
+        )
+    return value
+
+
+def _reaching(found: Sequence[AskedAlloy], least_c: float) -> list[AskedAlloy]:
+    """Return the alloys whose remelt onset reaches a temperature or may; say beside the output which is which."""
+    known = {alloy.composition.parts: alloy for alloy in load().alloys.values()}
+    told = {}
+    for entry in found:
+        # Of a joint the onset is another one than the solder's, and is not known here.
+        alloy = None if entry.contributors else known.get(entry.composition.parts)
+        told[entry.name] = reaches(None if alloy is None else remelt_onset(alloy), least_c)
+    counts = [sum(value == word for value in told.values()) for word in ("yes", "open", "no")]
+    straddling = [name for name, value in told.items() if value == "open"]
+    print(
+        printable(
+            f"Remelt onset of at least {least_c:g} degC: {counts[0]} of {len(told)} for certain, {counts[1]} open (the"
+            f" interval straddles it or none is computed), {counts[2]} below and left out."
+            + (f" Open: {', '.join(straddling)}." if straddling else "")
+        ),
+        file=sys.stderr,
+    )
+    return [entry for entry in found if told[entry.name] != "no"]
 
 
 def _findings(found: Sequence[AskedAlloy], contexts: Sequence[Context]) -> Iterable[Finding]:
@@ -269,5 +324,5 @@ def _recheck(folder: str, alloys: list[str], typed: Typed, as_json: bool, as_csv
     elif as_csv:
         print(csv_text(again.rows(found)), end="")
     else:
-        again.show(console(), found)
+        again.show(console(), found, day)
     return 1 if found.changes else 0

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from selector.compliance.contents import ZERO, Contents
 from selector.compliance.context import USES, WORLD, Context
-from selector.compliance.exemptions import Status, best, claim, exempting, restriction
+from selector.compliance.exemptions import RENEWAL, Status, best, claim, exempting, restriction
 from selector.compliance.finding import Answer, Why, ppm_text
 from selector.compliance.reach import Reach, judged_otherwise, not_begun, reaches_equipment, rule_reach, share, window
 from selector.compliance.rulesets import (
@@ -287,7 +287,9 @@ def _saved(
     if held is None and maybe is not None:
         return failed._replace(outcome=UNKNOWN, why=maybe.why, reason=f"{failed.reason}; {maybe.reason}")
     if held is None:
-        return failed
+        # That nobody filed a renewal was said, and is why it fails: say so.
+        ended = [entry.text for entry in claims if entry.status is Status.ENDED and context.holds(RENEWAL) is False]
+        return failed._replace(reason="; ".join([failed.reason, *ended]))
     if held.status is Status.SAVES:
         return failed._replace(
             outcome=PASS,

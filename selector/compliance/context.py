@@ -108,6 +108,7 @@ USES = MappingProxyType(
         "potable-water": "wetted by drinking water",
         "public-sale": "what is judged is sold to the general public",
         "saudi-listed": "in a listed Saudi product group",
+        "renewal-filed": "a renewal of the exemption was filed in time",
         "sec-reporting": "you report to the securities regulator of the US",
         "skin-contact": "in prolonged contact with skin",
         "space": "sent to space",

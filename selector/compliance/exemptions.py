@@ -5,6 +5,7 @@ cannot be seen from here: it never gives a pass, and turns a fail into an unknow
 alone, with no content to meet, lifts nothing until that use is claimed.
 """
 
+from calendar import monthrange
 from collections.abc import Sequence
 from datetime import date
 from enum import StrEnum
@@ -12,7 +13,7 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from selector.compliance.context import Context
+from selector.compliance.context import USES, Context
 from selector.compliance.reach import rule_reach, window
 from selector.compliance.rulesets import EXEMPTING, UNCONFIRMED, Rule, all_rules
 
@@ -32,6 +33,9 @@ class Status(StrEnum):
     NOT_COVERED = "use not covered"
 
 
+RENEWAL = "renewal-filed"
+RENEWAL_MONTHS = 18
+RENEWED = ("EU RoHS",)  # rule sets whose renewals are due that long before the day
 # Strongest first. The first of these leave the question open.
 OPEN = (Status.MISSING, Status.NEEDS_EVIDENCE, Status.LAPSED, Status.CONFIRM)
 
@@ -124,8 +128,8 @@ def _claim(rule: Rule, fits: bool, context: Context, on: date) -> Claim:
         # Nothing of the alloy points to this entry: it is its use alone that counts, and nobody claims that use.
         return Claim(rule, Status.UNCLAIMED, f"{name} asks for a use that is not claimed: {rule.substance}", until)
     if past:
-        text = f"{name} is past its date {until}; a renewal filed in time would keep it alive, else it is out"
-        return Claim(rule, Status.LAPSED, text, until)
+        assert until is not None
+        return _past(rule, until, context)
     if doubtful:
         return Claim(rule, Status.CONFIRM, f"{name} is not confirmed", until)
     if found.met is None:
@@ -135,6 +139,26 @@ def _claim(rule: Rule, fits: bool, context: Context, on: date) -> Claim:
         text = f"{name}: {rule.awaiting}" if rule.awaiting else f"{name} asks for {rule.evidence}"
         return Claim(rule, Status.NEEDS_EVIDENCE, text, until)
     return Claim(rule, Status.SAVES, f"{name} saves it" + (f" until {until}" if until else ""), until)
+
+
+def _past(rule: Rule, until: date, context: Context) -> Claim:
+    """Return a claim to an exemption past its day, by whether its renewal was filed."""
+    name, filed = rule.exemption, context.holds(RENEWAL)
+    due = f" by {renewal_due(until)}" if rule.rule_set in RENEWED else ""
+    if filed is False:
+        return Claim(rule, Status.ENDED, f"{name} ended {until}: no renewal was filed{due}", until)
+    if filed:
+        text = f"{name} is past its date {until} and alive while the application for renewal is decided: recheck"
+        return Claim(rule, Status.LAPSED, text, until)
+    text = f"{name} is past its date {until}; a renewal filed in time{due} would keep it alive, else it is out"
+    return Claim(rule, Status.LAPSED, f"{text}; not known: whether {USES[RENEWAL]}", until)
+
+
+def renewal_due(until: date) -> date:
+    """Return the day by which a renewal has to be filed: 18 months before the exemption ends (rule EU-ROHS-PROC)."""
+    months = until.year * 12 + until.month - 1 - RENEWAL_MONTHS
+    year, month = divmod(months, 12)
+    return date(year, month + 1, min(until.day, monthrange(year, month + 1)[1]))
 
 
 def best(claims: Sequence[Claim]) -> Claim | None:

@@ -20,6 +20,14 @@ CONFLICT_K = 3.0
 EVIDENCE_GRADE = {"assessed": "medium", "fitted": "low", "indicative": "low"}
 
 
+def reaches(onset: Evidence | None, least_c: float) -> str:
+    """Return whether a remelt onset reaches what is asked, degC: yes, no, or open where its interval straddles it."""
+    if onset is None or onset.interval is None:
+        return "open"
+    low, high = onset.interval
+    return "yes" if low >= least_c else "no" if high < least_c else "open"
+
+
 def remelt_onset(alloy: Alloy) -> Evidence:
     """Return the temperature, degC, at which the joint as frozen first holds enough liquid to matter.
 

@@ -11,7 +11,7 @@ from selector.record.compliance_grid import KINDS
 if TYPE_CHECKING:
     import altair as alt
 
-ROW = 34
+ROW = 48  # room for a label above each mark and one below, which meet none of the next row
 SHAPES = {BEGINS: "triangle-up", ENDS: "square", TEXT: "diamond"}
 CAPTION = (
     "One row a rule set, coloured by its kind. Triangle: something begins; square: something ends or passes its last"
@@ -19,8 +19,8 @@ CAPTION = (
     " dashed line is the day asked about; the table below says what changes."
 )
 ROOM = timedelta(days=75)
-# What a label takes of the width of the plot, so that two labels of a row do not meet.
-LABEL_SHARE = 0.24
+# What a label takes of the width of the plot on a telephone, so that two labels of a row do not meet.
+LABEL_SHARE = 0.3
 
 
 def timeline(changes: Sequence[DatedChange], on: date) -> "alt.LayerChart":
@@ -69,15 +69,22 @@ def timeline(changes: Sequence[DatedChange], on: date) -> "alt.LayerChart":
         .encode(color=colour, shape=shape, tooltip=tooltip)
         for flag, filled in (("true", False), ("false", True))
     ]
-    words = base.mark_text(baseline="bottom", dy=-9, fontSize=11).encode(text="label:N")
+    labels = base.encode(text="label:N")
+    words = [
+        labels.transform_filter("datum.above === true").mark_text(baseline="bottom", dy=-9, fontSize=11),
+        labels.transform_filter("datum.above === false").mark_text(baseline="top", dy=10, fontSize=11),
+    ]
     asked = alt.Chart(alt.InlineData(values=[{"day": str(on), "label": f"asked: {on}"}])).encode(x=x)
     rule = asked.mark_rule(size=2, strokeDash=[6, 4], color=theme.LIMIT_COLOUR)
     name = asked.mark_text(baseline="bottom", dy=-14).encode(y=alt.value(0), text="label:N")
-    return alt.LayerChart(layer=[rule, *marks, words, name]).properties(height=alt.Step(ROW))
+    return alt.LayerChart(layer=[rule, *marks, *words, name]).properties(height=alt.Step(ROW))
 
 
 def _rows(changes: Sequence[DatedChange], on: date, first: date, last: date) -> list[dict[str, object]]:
-    """Return one row a rule set, day and sort of change; labels of days too close to the one before are left out."""
+    """Return one row a rule set, day and sort of change; a label too close to the one before stands below its mark.
+
+    One that is too close on both sides of the row is left out; the table names every day.
+    """
     several = {change.rule_set for change in changes if _markets(changes, change.rule_set) > 1}
     places = [*KINDS]
     merged: dict[tuple[str, date, str], list[DatedChange]] = {}
@@ -85,19 +92,24 @@ def _rows(changes: Sequence[DatedChange], on: date, first: date, last: date) -> 
         name = f"{change.rule_set}, {change.market}" if change.rule_set in several else change.rule_set
         merged.setdefault((name, change.day, change.sort), []).append(change)
     rows: list[dict[str, object]] = []
-    labelled: dict[str, date] = {}
+    labelled: dict[tuple[str, bool], date] = {}
     span = (last - first).days
     for (name, day, sort), held in merged.items():
-        near = name in labelled and (day - labelled[name]).days < LABEL_SHARE * span
-        if not near:
-            labelled[name] = day
+        free = [
+            above
+            for above in (True, False)
+            if (name, above) not in labelled or (day - labelled[name, above]).days >= LABEL_SHARE * span
+        ]
+        if free:
+            labelled[name, free[0]] = day
         rows.append(
             {
                 "row": name,
                 "place": places.index(held[0].kind),
                 "day": str(day),
                 "told": str(day),
-                "label": "" if near or day == on else str(day),
+                "label": str(day) if free else "",
+                "above": not free or free[0],
                 "kind": KINDS[held[0].kind],
                 "change": sort,
                 "past": day < on,

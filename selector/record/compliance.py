@@ -1,15 +1,20 @@
 """Findings of compliance as plain data for machines, as rows for a spreadsheet, and as text for a terminal."""
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 from fractions import Fraction
+from functools import cache
 
 from rich.console import Console
 from rich.table import Table
 
+from selector.compliance.context import JUDGED, Context
 from selector.compliance.evaluation import BAN_SET, failing
 from selector.compliance.finding import Finding
-from selector.compliance.rulesets import RuleSet
+from selector.compliance.rulesets import RuleSet, all_rules
 from selector.composition import decimal_text
+from selector.fields import UNKNOWN
+from selector.record.compliance_words import exempts, over_text
 from selector.record.plain import guarded
 from selector.verdict import Outcome
 
@@ -19,6 +24,8 @@ NOT_ADVICE = (
 )
 NOMINAL = "What holds, holds as nominal: the certificate of the lot must confirm the traces that were not measured."
 NOTHING_FAILS = "Nothing fails."
+BINDING = ("law", "customer", "metallurgy")
+YEARS_AHEAD = 10
 
 
 def plain(findings: Sequence[Finding]) -> list[dict[str, object]]:
@@ -96,7 +103,7 @@ def known_text(findings: Iterable[Finding]) -> str:
     return f"{days[0]} to {days[-1]}, rule by rule"
 
 
-def show(console: Console, findings: Sequence[Finding]) -> None:
+def show(console: Console, findings: Sequence[Finding], contexts: Sequence[Context] = ()) -> None:
     """Print every finding a kind at a time, worst first within each: also what does not apply, and each exemption.
 
     Parameters
@@ -104,6 +111,8 @@ def show(console: Console, findings: Sequence[Finding]) -> None:
     console : Console
     findings : sequence of Finding
         In order of alloys.
+    contexts : sequence of Context
+        What was asked: to say what was judged.
     """
     order = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.DUTY, Outcome.PASS, Outcome.NOT_APPLICABLE)
     for kind in dict.fromkeys(entry.kind for entry in findings):
@@ -119,29 +128,95 @@ def show(console: Console, findings: Sequence[Finding]) -> None:
             change = "" if entry.next_change is None else str(entry.next_change.day)
             table.add_row(entry.alloy, entry.rule_id, _answer(entry), _margin(entry), entry.reason, change)
         console.print(table)
-    close(console, findings)
+    close(console, findings, contexts)
 
 
-def close(console: Console, findings: Sequence[Finding]) -> None:
-    """Print what ends every table: which alloys fail, both days, and that it is no advice."""
+def over(findings: Iterable[Finding]) -> str:
+    """Return what open findings of law and customers are over, each once; empty where none is over a limit."""
+    told = (over_text(entry) for entry in findings if entry.kind in BINDING and not exempts(entry))
+    return "; ".join(dict.fromkeys(text for text in told if text))
+
+
+def _over_by_alloy(findings: Sequence[Finding]) -> str:
+    alloys = dict.fromkeys(entry.alloy for entry in findings)
+    told = {alloy: over(entry for entry in findings if entry.alloy == alloy) for alloy in alloys}
+    return ". ".join(f"{alloy}: {text}" for alloy, text in told.items() if text)
+
+
+def close(console: Console, findings: Sequence[Finding], contexts: Sequence[Context] = ()) -> None:
+    """Print what ends every table: what fails or is over a limit, what was judged, both days, that it is no advice."""
     failed = dict.fromkeys(entry.alloy for entry in failing(findings))
-    console.print(f"\nFails: {', '.join(failed)}." if failed else f"\n{NOTHING_FAILS}", style="bold")
+    beyond, cautions = _over_by_alloy(findings), day_cautions(contexts)
+    if failed:
+        console.print(f"\nFails: {', '.join(failed)}.", style="bold")
+    elif not cautions:
+        console.print(f"\n{NOTHING_FAILS if not beyond else 'Nothing fails for certain.'}", style="bold")
+    if beyond:
+        console.print(f"Over a limit, and open. {beyond}.", style="bold")
+    for caution in cautions:
+        console.print(f"Watch: {caution}.", style="bold")
+    if contexts:
+        told = (judged_text(contexts), as_sold_hint(contexts), bans_text(contexts, "of brief and command line"))
+        console.print(" ".join(text for text in told if text))
     if findings:
         days = " and ".join(str(day) for day in sorted({entry.as_of for entry in findings}))
         console.print(f"As of {days}, under the rules as known on {known_text(findings)}.")
     console.print(NOT_ADVICE)
 
 
+def judged_text(contexts: Iterable[Context]) -> str:
+    """Return what is judged, in a sentence."""
+    told = dict.fromkeys(JUDGED[context.judged] for context in contexts)
+    return f"Judged: {'; '.join(told)}."
+
+
+def as_sold_hint(contexts: Iterable[Context]) -> str:
+    """Return how to ask about the solder as sold, where form or public sale points to it; empty otherwise."""
+    for context in contexts:
+        if context.judged == "joint" and (context.form != UNKNOWN or "public-sale" in context.yes):
+            return "The solder as sold, flux included, is another question: --as mixture."
+    return ""
+
+
+def bans_text(contexts: Iterable[Context], whose: str) -> str:
+    """Return which bans are judged, with limits and where they come from; empty where there are none."""
+    bans = dict.fromkeys(f"{ban.element} above {decimal_text(ban.limit_ppm)} ppm" for c in contexts for ban in c.bans)
+    return f"Bans judged, {whose}: {', '.join(bans)}." if bans else ""
+
+
+def day_cautions(contexts: Iterable[Context]) -> list[str]:
+    """Return what to watch of days that lie far from those that the rules know: nothing passes on such a day."""
+    told: dict[str, None] = {}
+    for context in contexts:
+        first, last = _known_days(context.markets)
+        day = context.on
+        if day == date.max:
+            continue
+        if first is not None and day < first:
+            told[f"{day} lies before every law known here ({first} is the first): nothing can be said to pass"] = None
+        elif day.year > last.year + YEARS_AHEAD:
+            text = f"{day} lies more than {YEARS_AHEAD} years after {last}, to which the rules are known"
+            told[f"{text}: nothing can be said to pass"] = None
+    return list(told)
+
+
+@cache
+def _known_days(markets: frozenset[str]) -> tuple[date | None, date]:
+    """Return the first day of a law of some markets, and the last day to which rules are known."""
+    laws = [rule for rule in all_rules() if rule.kind == "law" and (not markets or rule.market in markets)]
+    starts = [rule.starts for rule in laws if rule.starts]
+    return min(starts, default=None), max(rule.known_to for rule in all_rules())
+
+
 def show_rule_sets(console: Console, found: Sequence[RuleSet]) -> None:
-    """Print the rule sets: kind, market, instrument, days, how many rules, how sure."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("rule set", "kind", "market", "instrument", "rules", "known to", "sources"):
-        table.add_column(name, overflow="fold", min_width=5)
+    """Print the rule sets: kind, market, instrument, days, how many rules; the sources on lines of their own."""
     for entry in found:
         sources = "; ".join(dict.fromkeys(rule.source for rule in entry.rules))
-        known = f"{min(rule.known_to for rule in entry.rules)} to {entry.known_to}"
-        table.add_row(entry.rule_set, entry.kind, entry.market, entry.instrument, str(len(entry.rules)), known, sources)
-    console.print(table)
+        known = " to ".join(dict.fromkeys((str(min(rule.known_to for rule in entry.rules)), str(entry.known_to))))
+        count = f"{len(entry.rules)} rule{'s' if len(entry.rules) != 1 else ''}"
+        console.print(entry.rule_set, style="bold")
+        console.print(f"  {entry.kind}, {entry.market}: {entry.instrument}; {count}, known to {known}")
+        console.print(f"  sources: {sources}")
     console.print(NOT_ADVICE)
 
 

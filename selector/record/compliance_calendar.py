@@ -166,7 +166,7 @@ def rows(changes: Iterable[DatedChange], on: date | None) -> list[dict[str, str]
             "day": str(change.day),
             "seen from the day asked": ""
             if on is None
-            else "past"
+            else "before the day asked"
             if change.day < on
             else "that day"
             if change.day == on

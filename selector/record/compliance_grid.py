@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from selector.compliance.exemptions import RENEWAL
 from selector.compliance.finding import Change, Finding, Why
 from selector.composition import Composition
 from selector.record import compliance_words as words
@@ -270,50 +271,9 @@ def _change(asked: Iterable[Finding], material: Collection[Finding]) -> Change |
     return min(coming, key=lambda change: change.day, default=None)
 
 
-def summary(found: Grid, markets: Sequence[str]) -> str:
-    """Return the finding in one sentence: how many pass everywhere, how many are open, what the others fail on."""
-    total = len(found.rows)
-    if not total:
-        return "No alloy is judged."
-    passing = sum(row.passes_everywhere for row in found.rows)
-    opened = sum(row.standing is State.OPEN for row in found.rows)
-    failing = [row for row in found.rows if row.standing is State.FAILS]
-    days = sorted({entry.as_of for row in found.rows for _, entry in row.deciding()})
-    when = f" on {days[0]}" if len(days) == 1 else f" on each market's day, {days[0]} to {days[-1]}" if days else ""
-    where = f" in {words.series(markets)}" if markets else " in every market with a rule set"
-    if total == 1:
-        one = found.rows[0]
-        word = {State.FAILS: "fails", State.OPEN: "is open"}.get(one.standing, "passes everywhere")
-        return f"{one.alloy} {word}{when}{where}{_on_what(failing)}."
-    told = [f"{passing} of {total} alloys {'passes' if passing == 1 else 'pass'} everywhere{when}{where}"]
-    told += [f"{opened} {'is' if opened == 1 else 'are'} open"] if opened else []
-    told += [f"{len(failing)} {'fails' if len(failing) == 1 else 'fail'}{_on_what(failing)}"] if failing else []
-    return "; ".join(told) + "."
-
-
-def _on_what(failing: Sequence[Row]) -> str:
-    """Return what alloys fail on: `, all on lead`, or each element with how many fail on it."""
-    on = [
-        dict.fromkeys(
-            element
-            for column, entry in row.deciding()
-            if column.kind in BINDING and entry.outcome is Outcome.FAIL
-            for element in words.elements_of(entry)
-        )
-        for row in failing
-    ]
-    names = words.element_names()
-    shared = [element for element in dict.fromkeys(e for each in on for e in each) if all(element in e for e in on)]
-    if shared:
-        return f"{', all' if len(failing) > 1 else ','} on {words.series(names.get(e, e) for e in shared)}"
-    counts = {element: sum(element in each for each in on) for element in dict.fromkeys(e for each in on for e in each)}
-    ordered = sorted(counts.items(), key=lambda pair: -pair[1])
-    return f", on {', '.join(f'{names.get(e, e)} ({count})' for e, count in ordered)}" if ordered else ""
-
-
 @dataclass(frozen=True)
 class Question:
-    """Something that is not known, and how many alloys have a cell that hangs on it. `use` is a word, or empty."""
+    """Something not known, and how many alloys have a cell that hangs on it. `use` is a word of use, or a figure."""
 
     use: str
     alloys: int
@@ -327,9 +287,24 @@ def questions(found: Grid) -> tuple[Question, ...]:
             if column.kind in BINDING:
                 for use in words.uses_asked(entry):
                     asked.setdefault(use, set()).add(row.alloy)
-    return tuple(
-        Question(use, len(alloys)) for use, alloys in sorted(asked.items(), key=lambda pair: (-len(pair[1]), pair[0]))
-    )
+    return _most_first(asked)
+
+
+def figures_lacking(found: Grid) -> tuple[Question, ...]:
+    """Return the figures that open cells of law and customers hang on, those of most alloys first."""
+    asked: dict[str, set[str]] = {}
+    for row in found.rows:
+        for column, entry in row.deciding():
+            if column.kind in BINDING:
+                for name in words.figures_asked(entry):
+                    asked.setdefault(name, set()).add(row.alloy)
+    return _most_first(asked)
+
+
+def _most_first(asked: Mapping[str, Collection[str]]) -> tuple[Question, ...]:
+    # A renewal decides between a fail and an open answer over a limit: before what is merely as frequent.
+    ordered = sorted(asked.items(), key=lambda pair: (-len(pair[1]), pair[0] != RENEWAL, pair[0]))
+    return tuple(Question(name, len(alloys)) for name, alloys in ordered)
 
 
 @dataclass(frozen=True)

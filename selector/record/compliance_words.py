@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
 
-from selector.compliance.context import USES
+from selector.compliance.context import ELECTRICAL, FIGURES, USES
 from selector.compliance.exemptions import exempting
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
@@ -112,7 +112,8 @@ def missing_items(found: Finding) -> list[str]:
     told = MISSING.search(found.reason)
     if not told or found.outcome is not Outcome.UNKNOWN:
         return []
-    return [item.strip() for item in told[1].split("; ") if item.strip() and not item.startswith("so for their own")]
+    items = [item.strip().removeprefix("not known: ") for item in told[1].split("; ")]
+    return [item for item in items if item and not item.startswith("so for their own")]
 
 
 def uses_asked(found: Finding) -> list[str]:
@@ -125,6 +126,17 @@ def uses_asked(found: Finding) -> list[str]:
     if LISTING in found.reason:
         held = rule_of(found)
         asked += [held.otherwise.unless] if held is not None and held.otherwise is not None else []
+    return list(dict.fromkeys(asked))
+
+
+def figures_asked(found: Finding) -> list[str]:
+    """Return the figures of masses and technical conditions that an open finding hangs on."""
+    items = missing_items(found)
+    masses = {"article": ("solder_mg", "article_mg"), "battery": ("solder_mg", "battery_mg")}
+    asked = [name for item in items if item.startswith("that ") for name in FIGURES if f"{name} " in item]
+    for item in items:
+        if item.startswith("the masses of solder and "):
+            asked += masses.get(item.removeprefix("the masses of solder and ").split()[0], ())
     return list(dict.fromkeys(asked))
 
 
@@ -186,6 +198,29 @@ def _lacking(found: Finding) -> str:
     if LATER_DAY in found.reason:
         return "a later day"
     return items[0] if items else str(found.why)
+
+
+def over_text(found: Finding) -> str:
+    """Return what an open finding is over and what keeps it open; empty where it is over nothing."""
+    held = rule_of(found)
+    if found.outcome is not Outcome.UNKNOWN or found.margin_ppm is None or found.margin_ppm >= 0:
+        return ""
+    if is_duty(found) or is_niche(found) or (held is not None and held.test == "min"):
+        return ""
+    over = f"over the {found.rule_set} limit by {decimal_text(-found.margin_ppm)} ppm {on_what(found)}".strip()
+    if "the kind of equipment" in missing_items(found) and not exemption_named(found):
+        return f"{over} if it is {_reached(held)}"
+    if exemption_named(found) or not uses_asked(found):
+        return f"{over}, open: {open_text(found)}"
+    return f"{over} if it is {' or '.join(USES[word] for word in uses_asked(found))}"
+
+
+def _reached(held: Rule | None) -> str:
+    """Return the kinds of equipment that a rule reaches, in words."""
+    kinds = list(dict.fromkeys(kind for scope in held.scope for kind in scope.equipment)) if held else []
+    if set(kinds) >= set(ELECTRICAL):
+        return "electrical equipment"
+    return f"equipment of kind {series(kinds, 'or')}" if 0 < len(kinds) < 4 else "equipment that the rule reaches"
 
 
 def duty_text(found: Finding) -> str:

@@ -6,6 +6,7 @@ declaration is not complete: only the supplier can declare. The declarable subst
 says that too.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -16,7 +17,7 @@ from xml.etree import ElementTree
 from selector.composition import Composition, decimal_text, from_mapping
 from selector.datafiles import read_text
 from selector.errors import Fault, InputError, shown
-from selector.record.sheet import MEASURED, NO_DECLARATION, Certificate, Sheet, written
+from selector.record.sheet import MEASURED, NO_DECLARATION, Certificate, Content, Sheet, written
 from selector.record.substances import is_cas, of_cas, substances
 from selector.units import PPM_PER_PERCENT, exact
 
@@ -27,6 +28,7 @@ NAMESPACE = "http://std.iec.ch/iec62474"
 SCHEMA = "X8.21"
 GRAMS = {"mg": Fraction(1, 1000), "g": Fraction(1), "kg": Fraction(1000)}
 G_PER_KG_PERCENT = 10  # 1 wt% of the kilogram that the file is about
+KEPT = re.compile(r"; (\d{1,3}(?:\.\d{1,30})?) wt% nominal$")  # our own remark, where the mass is not the nominal one
 CAS_LIST = {"authority": "CAS", "identity": "CAS Registry Number", "version": "not stated"}
 
 
@@ -65,22 +67,48 @@ def sheet_xml(sheet: Sheet) -> str:
     composition = _add(product, "Composition", isFMD="false")
     _add(composition, "DeclarableSubstanceList", authority="IEC", identity="IEC 62474", version="not checked")
     measured = [f"{name}: {text}" for name, text in sheet.certificate.fields if text]
-    told = "; ".join(["measured contents stand beside the nominal ones", *measured])
+    contents, told_of = _whole(sheet)
+    told = "; ".join([*([told_of] if told_of else []), *measured]) or "nominal contents"
     material = _add(composition, "Material", name=sheet.name, comment=told, isArticle="false")
     _add(material, "Mass", mass="1", unitOfMeasure="kg")
-    nominal = written(sheet.composition)
-    for entry in sheet.contents:
-        wt = decimal_text(entry.wt_percent) if entry.basis == MEASURED else nominal[entry.element]
-        substance = _add(material, "Substance", name=entry.name, comment=entry.basis)
+    for entry, share, remark in contents:
+        wt = decimal_text(share)
+        substance = _add(material, "Substance", name=entry.name, comment=remark)
         listed = _add(substance, "SubstanceID")
         _add(listed, "ListID", **CAS_LIST)
         _add(listed, "EntryID", entryIdentity=entry.cas, entryDescription=entry.element)
-        _add(substance, "Mass", mass=decimal_text(Fraction(wt) * G_PER_KG_PERCENT), unitOfMeasure="g")
+        _add(substance, "Mass", mass=decimal_text(share * G_PER_KG_PERCENT), unitOfMeasure="g")
         _add(substance, "MassPercent", massPercent=wt)
     _add(main, "ToolNameVersionID", authority="Meltwise", identity="Meltwise", version=sheet.version)
     ElementTree.indent(main)
     text: str = ElementTree.tostring(main, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n<!-- {NO_DECLARATION} -->\n{text}\n'
+
+
+def _whole(sheet: Sheet) -> tuple[list[tuple[Content, Fraction, str]], str]:
+    """Return each substance once with wt% and remark, adding up to the kilogram; and what was done for that.
+
+    What was measured takes its measured content, and the largest constituent that was not makes up the rest; the
+    remark keeps the nominal content, so that the file reads back without loss.
+    """
+    nominal = {element: Fraction(wt) for element, wt in written(sheet.composition).items()}
+    traces = {entry.element: entry.wt_percent for entry in sheet.contents if entry.basis == MEASURED}
+    rest = [element for element in nominal if element not in traces]
+    main = max(rest, key=nominal.__getitem__, default=sheet.composition.matrix)
+    held = {**nominal, **traces}
+    balance = 100 - sum((wt for element, wt in held.items() if element != main), Fraction(0))
+    if not traces or not rest or balance < 0:
+        side = [(e, e.wt_percent if e.basis == MEASURED else nominal[e.element], e.basis) for e in sheet.contents]
+        return side, "measured contents stand beside the nominal ones" if traces else ""
+    held[main] = balance
+    rows = []
+    for entry in sheet.contents:
+        if entry.basis == MEASURED or entry.element not in traces:
+            given, wt = nominal.get(entry.element), held[entry.element]
+            kept = "" if given is None or given == wt else f"; {decimal_text(given)} wt% nominal"
+            rows.append((entry, wt, f"{entry.basis}{kept}"))
+    told = f"measured contents stand in place of the nominal ones and {main} makes up the rest of the kilogram"
+    return rows, told
 
 
 def _tag(name: str) -> str:
@@ -171,8 +199,11 @@ def _material(
         place = f"{shown(name)}, substance {number}"
         element = _element(substance, place, faults)
         amount = _amount(substance, place, faults, notes)
-        measured = (substance.get("comment") or "").strip().lower().startswith(MEASURED)
-        if element and amount:
+        comment = (substance.get("comment") or "").strip()
+        measured, kept = comment.lower().startswith(MEASURED), KEPT.search(comment)
+        if element and amount and kept is not None and amount[0] == "wt%":
+            rows.append((place, element, (amount[0], exact(kept[1])), False))
+        if element and amount and (measured or kept is None):
             rows.append((place, element, amount, measured))
     kinds = {unit for _, _, (unit, _), _ in rows}
     if len(kinds) > 1:

@@ -95,8 +95,10 @@ def recheck_folder(folder: Path, on: date | None = None) -> Recheck:
         except InputError as error:
             told = [str(fault).removeprefix(f"{path}: ").removeprefix(f"{name}: ") for fault in error.faults[:3]]
             aside.append((name, printable("; ".join(told))))
+    if not files:
+        raise InputError(what, [Fault(str(folder), "is empty: it holds no saved decision", remedy=SAVE_AGAIN)])
     if not asked:
-        reasons = [Fault(name, reason) for name, reason in aside] or [Fault(str(folder), "is empty")]
+        reasons = [Fault(name, reason) for name, reason in aside]
         raise InputError(what, [*reasons, Fault(str(folder), "holds no saved decision", remedy=SAVE_AGAIN)])
     return Recheck(tuple(asked), tuple(aside))
 
@@ -118,6 +120,9 @@ def _content(path: Path, name: str) -> Any:
     """Return the JSON of a file, or that in an HTML record."""
     ending = path.suffix.lower()
     if ending not in (".json", ".html", ".htm"):
+        if ending in (".csv", ".xml", ".xlsx"):
+            problem = f"is not asked again: a {ending} file keeps contents or verdicts, not what was asked"
+            raise InputError(name, [Fault(name, problem, remedy="save the sheet or the record as HTML too")])
         raise InputError(name, [Fault(name, "is no saved decision by its ending", shown(ending), ".html, .json")])
     if not path.is_file():
         raise InputError(name, [Fault(name, "is no ordinary file, or a link that leads nowhere")])
@@ -204,8 +209,10 @@ def rows(found: Recheck) -> list[dict[str, str]]:
     return table
 
 
-def show(console: Console, found: Recheck) -> None:
+def show(console: Console, found: Recheck, on: date | None = None) -> None:
     """Print what changes, file by file, the dates of the rule sets that moved, and which files were not asked."""
+    told = "each decision's own day" if on is None else f"{on} instead of each decision's own day"
+    console.print(f"Asked about: {told}.")
     for entry in found.asked:
         console.print(f"\n{entry.file}: {entry.title}", style="bold")
         if entry.found.changes:

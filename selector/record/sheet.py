@@ -17,6 +17,7 @@ from selector.compliance.rulesets import EXEMPTING, all_rules, rule_sets
 from selector.composition import Composition, decimal_text
 from selector.datafiles import data_folder, data_hash
 from selector.errors import Fault, InputError, shown
+from selector.record.compliance import day_cautions, over
 from selector.record.substances import substances
 from selector.units import PPM_PER_PERCENT
 from selector.verdict import Outcome
@@ -147,7 +148,15 @@ class Sheet:
         """Return the verdicts in one sentence."""
         counts = {outcome: sum(entry.outcome is outcome for entry in self.told) for outcome in Outcome}
         broken = ", ".join(dict.fromkeys(entry.rule_id for entry in self.failing))
-        rest = f"{counts[Outcome.UNKNOWN]} open, {counts[Outcome.DUTY]} with a duty, {counts[Outcome.PASS]} held"
+        flags = sum(entry.outcome is Outcome.DUTY and entry.duty == "flag" for entry in self.told)
+        duties = counts[Outcome.DUTY] - flags
+        rest = f"{counts[Outcome.UNKNOWN]} open, {duties} with a duty, {counts[Outcome.PASS]} held"
+        rest += f", {flags} flag{'s' if flags > 1 else ''} of supply" if flags else ""
+        beyond, cautions = over(self.told), day_cautions(self.contexts)
+        if cautions:
+            return f"{f'Fails {broken}' if broken else 'No verdict'}; {'; '.join(cautions)}; {rest}."
+        if beyond:
+            return f"{f'Fails {broken}' if broken else 'Nothing fails for certain'}; {beyond}; {rest}."
         return f"Fails {broken}; {rest}." if broken else f"Nothing fails; {rest}."
 
 

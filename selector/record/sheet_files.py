@@ -11,6 +11,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from selector.compliance.context import JUDGED
 from selector.compliance.finding import Finding
 from selector.compliance.saved import Asked, saved
 from selector.composition import decimal_text
@@ -54,7 +55,7 @@ def head(sheet: Sheet) -> list[tuple[str, str]]:
         ("composition", str(sheet.composition)),
         ("standing", NO_DECLARATION),
         ("verdicts", sheet.headline),
-        ("judged as", "; ".join(dict.fromkeys(context.judged for context in sheet.contexts))),
+        ("judged as", "; ".join(dict.fromkeys(f"{c.judged}: {JUDGED[c.judged]}" for c in sheet.contexts))),
         ("markets", "; ".join(asked(sheet))),
         ("use", _use(sheet)),
         ("made", str(sheet.made)),
@@ -196,6 +197,7 @@ def sheet_html(sheet: Sheet) -> str:
             sheet=sheet,
             asked=asked(sheet),
             use=_use(sheet),
+            judged=dict(head(sheet))["judged as"],
             standing=NO_DECLARATION,
             not_advice=NOT_ADVICE,
             contents=content_rows(sheet),

@@ -5,9 +5,22 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.table import Table
 
+from selector.compliance.context import Context
 from selector.compliance.finding import Finding, Why
 from selector.record import compliance
-from selector.record.compliance_grid import BINDING, KINDS, LEGEND, Cell, Column, Grid, Row, State, questions, summary
+from selector.record.compliance_grid import (
+    BINDING,
+    KINDS,
+    LEGEND,
+    Cell,
+    Column,
+    Grid,
+    Row,
+    State,
+    figures_lacking,
+    questions,
+)
+from selector.record.compliance_summary import summary
 from selector.record.compliance_words import exempts, listed
 from selector.verdict import Outcome
 
@@ -16,7 +29,13 @@ QUESTIONS_TOLD = 5
 Line = tuple[str, ...]
 
 
-def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Sequence[str]) -> None:
+def show(
+    console: Console,
+    found: Grid,
+    findings: Sequence[Finding],
+    markets: Sequence[str],
+    contexts: Sequence[Context] = (),
+) -> None:
     """Print the finding, then a table a kind of rules: what fails, is open, due or exempt, and the tightest pass.
 
     Parameters
@@ -27,8 +46,10 @@ def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Se
         What the grid was made of.
     markets : sequence of str
         As asked about; none stands for all.
+    contexts : sequence of Context
+        What was asked: to say what was judged.
     """
-    console.print(summary(found, markets), style="bold")
+    console.print(summary(found, markets, compliance.day_cautions(contexts)), style="bold")
     for kind, title in KINDS.items():
         columns = [column for column in found.of_kinds((kind,)) if kind != "information"]
         if not columns:
@@ -42,7 +63,7 @@ def show(console: Console, found: Grid, findings: Sequence[Finding], markets: Se
                 table.add_row(*line)
         console.print(table)
     _rest(console, found, findings)
-    compliance.close(console, findings)
+    compliance.close(console, findings, contexts)
 
 
 def lines(row: Row, columns: Sequence[Column]) -> list[Line]:
@@ -89,6 +110,10 @@ def _rest(console: Console, found: Grid, findings: Sequence[Finding]) -> None:
     if asked:
         told = ", ".join(f"{entry.use} ({entry.alloys})" for entry in asked[:QUESTIONS_TOLD])
         console.print(f"\nOpen on the use, with how many alloys: {told}. Say --use WORD or --use not-WORD.")
+    lacking = figures_lacking(found)
+    if lacking:
+        told = ", ".join(f"{entry.use} ({entry.alloys})" for entry in lacking[:QUESTIONS_TOLD])
+        console.print(f"Open on figures: {told}. Say --figure NAME=NUMBER.")
     for column in found.columns:
         if column.kind == "information":
             facts = [f"{row.alloy} {row.cells[column].told}" for row in found.rows if row.cells[column].decides]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 import streamlit as st
 
 from selector.record import plain, theme
+from selector.ui import downloads
 
 if TYPE_CHECKING:
     import altair as alt
@@ -37,11 +38,4 @@ def untitled(chart: "alt.LayerChart") -> "alt.LayerChart":
 def csv(label: str, rows: Sequence[Mapping[str, object]], name: str) -> None:
     """Offer rows as a file for a spreadsheet, in which no text is taken for a formula."""
     cells = [{key: plain.guarded(c) if isinstance(c, str) else str(c) for key, c in row.items()} for row in rows]
-    st.download_button(
-        label,
-        lambda: plain.csv_text(cells).encode(),
-        name,
-        "text/csv",
-        on_click="ignore",
-        key=name,
-    )
+    downloads.button(label, lambda: plain.csv_text(cells).encode(), name, "text/csv", key=name)

@@ -1,7 +1,8 @@
 """What is chosen on the page Compliance, as typed, and what can be judged of it: alloys, contexts, every fault."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
@@ -16,7 +17,8 @@ from selector.compliance.context import (
     context,
     of_use,
 )
-from selector.composition import Composition, atomic_masses, parse
+from selector.compliance.typed import content_of, element_of, impossible
+from selector.composition import Composition, parse
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind
 from selector.units import exact
@@ -24,12 +26,12 @@ from selector.units import exact
 FROM_BRIEF, BY_HAND, WHOLE_LIST = "those of the brief", "chosen here", "the whole catalogue"
 SOURCES = (FROM_BRIEF, BY_HAND, WHOLE_LIST)
 SHORT_LIST = ("SAC305", "Sn-37Pb", "Bi-42Sn", "Sn-5Sb", "Pb-5Sn")
+LEADING_UNIT = re.compile(r"(ppm|mg/kg|wt%|%)(?=[\s:,]|$)", re.IGNORECASE)
 MOST_TYPED = 4000
 MOST_ALLOYS = 300
-PPM_MOST = 1_000_000
 COLDEST_C, HOTTEST_C = -273, 3000
-BAN_LINE = "an element and a limit in ppm, then the reason: Sb 1000 the customer's own list"
-TRACE_LINE = "an element and its ppm, the alloy before it where it is of one only: SAC305 Pb 450"
+BAN_LINE = "an element and a limit in ppm or %, then the reason: Sb 1000 the customer's own list, or Sb 0.1 %"
+TRACE_LINE = "an element and its ppm or %, the alloy before it where it is of one only: SAC305 Pb 450, or Pb 0.045 %"
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,11 @@ class Asked:
         The day asked about; the first of them where each market has its own.
     onset_c : float or None
     faults : tuple of Fault
+    unused : tuple of str
+        Entries with a fault on which every answer may hang: bans, traces, figures, use, day. While there is one,
+        nothing is judged.
+    spelt : mapping of name to str
+        What was typed for an alloy, where it is called otherwise here.
     """
 
     alloys: Mapping[str, Composition]
@@ -102,6 +109,8 @@ class Asked:
     on: date
     onset_c: float | None
     faults: tuple[Fault, ...]
+    unused: tuple[str, ...] = ()
+    spelt: Mapping[str, str] = field(default_factory=dict)
 
 
 def first_choice(brief: Brief | None, today: date) -> Choice:
@@ -136,11 +145,12 @@ def asked(choice: Choice, brief: Brief | None, of_brief: Sequence[str], catalogu
     catalogue : Catalogue
     """
     faults: list[Fault] = []
-    alloys = _alloys(choice, of_brief, catalogue, faults)
+    spelt: dict[str, str] = {}
+    alloys = _alloys(choice, of_brief, catalogue, faults, spelt)
+    before = len(faults)
     on = day_of(choice.on, faults)
     for_all, own = _traces(choice.traces, alloys, faults)
     bans = _bans(choice.bans, faults)
-    onset = _number("Remelt onset at least", choice.onset, COLDEST_C, HOTTEST_C, "degC", faults)
     figures = {}
     for name, text in choice.figures:
         number = _number(name, text, 0, 10**9, "", faults)
@@ -175,8 +185,10 @@ def asked(choice: Choice, brief: Brief | None, of_brief: Sequence[str], catalogu
             )
         except InputError as error:
             faults.extend(error.faults)
+    unused = tuple(dict.fromkeys(fault.where for fault in faults[before:]))
+    onset = _number("Remelt onset at least", choice.onset, COLDEST_C, HOTTEST_C, "degC", faults)
     first = min((entry.on for entry in contexts), default=on or date.min)
-    return Asked(alloys, tuple(contexts), own, first, onset, tuple(dict.fromkeys(faults)))
+    return Asked(alloys, tuple(contexts), own, first, onset, tuple(dict.fromkeys(faults)), unused, spelt)
 
 
 def taken_as_no(choice: Choice) -> tuple[str, ...]:
@@ -207,7 +219,7 @@ def _kind(kind: str) -> DateKind:
 
 
 def _alloys(
-    choice: Choice, of_brief: Sequence[str], catalogue: Catalogue, faults: list[Fault]
+    choice: Choice, of_brief: Sequence[str], catalogue: Catalogue, faults: list[Fault], spelt: dict[str, str]
 ) -> dict[str, Composition]:
     if choice.source == WHOLE_LIST:
         return {name: alloy.composition for name, alloy in catalogue.alloys.items()}
@@ -221,6 +233,8 @@ def _alloys(
             faults += [Fault(f"Line {place}: {f.where}", f.problem, f.value, f.allowed, f.remedy) for f in error.faults]
             continue
         found.setdefault(name, composition)
+        if text != name:
+            spelt.setdefault(name, text)
     if len(found) > MOST_ALLOYS:
         faults.append(Fault("Alloys", "are too many", str(len(found)), f"at most {MOST_ALLOYS}"))
         return {}
@@ -241,40 +255,24 @@ def _lines(text: str) -> Iterable[tuple[int, str]]:
     return ((place, line.strip()) for place, line in enumerate(text.splitlines(), 1) if line.strip())
 
 
-def _element(where: str, symbol: str, faults: list[Fault]) -> bool:
-    if symbol in atomic_masses():
-        return True
-    faults.append(Fault(where, "is not an element in the table", shown(symbol), "a symbol such as Pb"))
-    return False
-
-
-def _ppm(where: str, text: str, faults: list[Fault]) -> Fraction | None:
-    try:
-        ppm = exact(text.removesuffix("ppm").strip())
-    except (ValueError, ZeroDivisionError):
-        faults.append(Fault(where, "is not a number of ppm", shown(text), "0 to 1,000,000"))
-        return None
-    if not 0 <= ppm <= PPM_MOST:
-        faults.append(Fault(where, "lies outside the range", shown(text), "0 to 1,000,000 ppm"))
-        return None
-    return ppm
-
-
 def _bans(text: str, faults: list[Fault]) -> tuple[Ban, ...]:
     found: dict[str, Ban] = {}
     for place, line in _lines(text):
         where = f"Ban, line {place}"
-        words = line.replace("=", " ").split(maxsplit=2)
+        words = line.replace("=", " ").split(maxsplit=1)
         if len(words) < 2:
             faults.append(Fault(where, "has no limit", shown(line), BAN_LINE))
             continue
-        symbol, limit, *rest = words
-        reason = " ".join(rest).removeprefix("ppm").strip(" :,") or "as typed on the page"
-        ppm = _ppm(where, limit, faults)
-        if _element(where, symbol, faults) and ppm is not None:
-            if symbol in found:
-                faults.append(Fault(where, "bans an element for the second time", symbol, "each element once"))
-            found[symbol] = Ban(symbol, ppm, reason)
+        limit, _, rest = words[1].partition(" ")
+        told = LEADING_UNIT.match(rest.strip())
+        if told:
+            limit, rest = f"{limit} {told[1]}", rest.strip()[told.end() :]
+        symbol, ppm = element_of(where, words[0], faults), content_of(where, limit.rstrip(":"), faults, bare=True)
+        if symbol is None or ppm is None:
+            continue
+        if symbol in found:
+            faults.append(Fault(where, "bans an element for the second time", symbol, "each element once"))
+        found[symbol] = Ban(symbol, ppm, rest.strip(" :,") or "as typed on the page")
     return tuple(found.values())
 
 
@@ -287,23 +285,27 @@ def _traces(
     for place, line in _lines(text):
         where = f"Trace, line {place}"
         words = line.replace("=", " ").split()
-        if words[-1] == "ppm":
-            words = words[:-1]
+        if len(words) > 2 and LEADING_UNIT.fullmatch(words[-1]):
+            words = [*words[:-2], f"{words[-2]} {words[-1]}"]
         if len(words) not in (2, 3):
             faults.append(Fault(where, "cannot be read", shown(line), TRACE_LINE))
             continue
-        *names, symbol, content = words
-        ppm = _ppm(where, content, faults)
-        if not _element(where, symbol, faults) or ppm is None:
+        *names, named, content = words
+        symbol, ppm = element_of(where, named, faults), content_of(where, content, faults, bare=True)
+        if symbol is None or ppm is None:
             continue
-        if symbol in (for_all if not names else dict(own.get(names[0], ()))):
-            faults.append(Fault(where, "measures an element for the second time", shown(symbol), "each element once"))
-        if not names:
-            for_all[symbol] = ppm
-        elif names[0] in alloys:
-            own[names[0]] = (*own.get(names[0], ()), (symbol, ppm))
-        else:
+        if names and names[0] not in alloys:
             faults.append(Fault(where, "names no alloy that is judged", shown(names[0]), ", ".join(list(alloys)[:6])))
+            continue
+        held = own.get(names[0], ()) if names else tuple(for_all.items())
+        if symbol in dict(held):
+            faults.append(Fault(where, "measures an element for the second time", symbol, "each element once"))
+        elif names:
+            own[names[0]] = (*held, (symbol, ppm))
+        else:
+            for_all[symbol] = ppm
+    for name in own or ("",):
+        faults += impossible(f"Traces {name}".strip(), {**for_all, **dict(own.get(name, ()))})
     return for_all, own
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from selector.ui import state
+from selector.ui import downloads, state
 from selector.ui.say import plain
 
 PAGES = Path(__file__).parent / "pages"
@@ -34,5 +34,9 @@ def run() -> None:
     st.set_page_config(page_title=f"{page.title}: Meltwise")
     for warning in state.current().warnings:
         st.warning(plain(warning))
-    page.run()
+    downloads.started()
+    try:
+        page.run()
+    finally:
+        downloads.ended()
     state.publish()

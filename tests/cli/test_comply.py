@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from selector.compliance.evaluation import BAN_SET
 from selector.compliance.rulesets import all_rules, rule_sets
 
 KEYS = [
@@ -86,7 +87,10 @@ def test_the_table_says_what_fails_both_days_and_that_it_is_no_advice(run):
 def test_the_default_table_tells_what_decides_and_folds_the_rest(run):
     done = run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--as", "joint", "--equipment", "consumer")
     lines = done.out.splitlines()
-    assert lines[0] == "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open."
+    assert lines[0] == (
+        "1 of 2 alloys passes everywhere on 2027-09-01 in China and EU; 1 is open, over a limit unless the use or"
+        " evidence says otherwise: Pb95Sn5."
+    )
     assert len(lines) < 45
     assert len(run("comply", "SAC305", "Pb95Sn5", "--market", "EU,CN", *DAY, "--all").out.splitlines()) > 400
     held = next(line for line in lines if line.startswith("SAC305") and "China RoHS" in line)
@@ -142,13 +146,34 @@ def test_the_three_questions_of_the_issue(run):
         (("SAC305", *DAY, "--market", "Mars"), "'Mars'"),
         (("SAC305", *DAY, "--use", "worn"), "'worn'"),
         (("SAC305", *DAY, "--as", "idea"), "'idea'"),
-        (("SAC305", *DAY, "--trace", "Pb=450"), "NAME=NUMBERppm"),
+        (
+            ("SAC305", *DAY, "--trace", "Pb=450"),
+            "--trace Pb=450: has no unit; got '450'; allowed: 450ppm, which is 0.045%",
+        ),
         (("SAC305", *DAY, "--trace", "Xx=450ppm"), "'Xx'"),
-        (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'Pb=manyppm'"),
+        (("SAC305", *DAY, "--trace", "Pb=manyppm"), "'manyppm'"),
+        (("SAC305", *DAY, "--trace", "Pb=1,100ppm"), "has a comma"),
+        (("SAC305", *DAY, "--trace", "Pb=1100000ppm"), "lies outside the range"),
+        (
+            ("SAC305", *DAY, "--trace", "Pb=1ppm", "--trace", "lead=2ppm"),
+            "names an element for the second time; got Pb",
+        ),
+        (("SAC305", *DAY, "--trace", "Pb=60%", "--trace", "Sb=50%"), "add up to more than the whole"),
+        (("SAC305", *DAY, "--ban", "Sb=1000"), "1000ppm, which is 0.1%"),
+        (("SAC305", *DAY, "--market", "Mars"), "CN (China)"),
+        (("x.xlsx", *DAY), "only the CSV or XML of a sheet can be read"),
+        (("SAC305", *DAY, "--onset-at-least", "hot"), "--onset-at-least: is not a temperature"),
+        (("SAC305", *DAY, "--onset-at-least", "4000"), "--onset-at-least: lies outside the range"),
         (("SAC305", *DAY, "--ban", "Sb"), "--ban: cannot be read"),
-        (("SAC305", *DAY, "--ban", "Sb=-5ppm"), "limit of a ban, Sb: lies outside the range"),
-        (("SAC305", *DAY, "--ban", "Sb=5ppm", "--ban", "Sb=5000ppm"), "--ban: is given twice"),
-        (("SAC305", *DAY, "--trace", "Pb=2000ppm", "--trace", "Pb=450ppm"), "--trace: is given twice"),
+        (("SAC305", *DAY, "--ban", "Sb=-5ppm"), "--ban Sb=-5ppm: lies outside the range"),
+        (
+            ("SAC305", *DAY, "--ban", "Sb=5ppm", "--ban", "Sb=5000ppm"),
+            "--ban Sb=5000ppm: names an element for the second time",
+        ),
+        (
+            ("SAC305", *DAY, "--trace", "Pb=2000ppm", "--trace", "Pb=450ppm"),
+            "--trace Pb=450ppm: names an element for the second time",
+        ),
         (("SAC305", *DAY, "--figure", "flux_percent=150"), "flux_percent: leaves no metal"),
         (("SAC305", *DAY, "--figure", "mood=3"), "'mood'"),
         (("SAC305", *DAY, "--joint", "jam"), "'jam'"),
@@ -227,3 +252,61 @@ def test_a_name_cannot_write_to_the_terminal(run, tmp_path):
     joined = run("comply", "SAC305", *DAY, "--mass", "1mg", "--with", "\x1b[31mred=SAC305:1mg")
     assert (joined.code, joined.out) == (2, "")
     assert "\x1b" not in joined.err
+
+
+def test_markets_and_elements_are_taken_by_name_and_code_in_any_case(run):
+    day = ("--on", "2027-09-01", "--equipment", "consumer")
+    _, found = asked(run, "SAC305", "--market", "eu,china", *day, "--trace", "lead=0.1%", "--ban", "Antimony=0.1 %")
+    assert {"EU RoHS", "China RoHS"} <= {row["rule_set"] for row in found}
+    assert one(found, "EU-ROHS-PB")["measured_ppm"] == 1000
+    assert any(row["limit_ppm"] == 1000 and "Sb" in row["reason"] for row in found if row["rule_set"] == BAN_SET)
+
+
+def test_what_is_over_a_limit_and_open_stands_in_the_first_and_the_last_lines(run):
+    out = run("comply", "SAC305", "--market", "EU", *DAY, "--trace", "Pb=1100ppm", "--form", "wire").out
+    told = " ".join(out.split())
+    over = "over the EU RoHS limit by 100 ppm Pb if it is electrical equipment"
+    assert over in told.split("Law")[0]
+    assert "Nothing fails for certain. Over a limit, and open. SAC305: " in told
+    assert "Judged: the finished joint" in told
+    assert "--as mixture" in told
+
+
+@pytest.mark.parametrize(
+    ("day", "told"), [("1927-01-01", "before every law known here"), ("2099-01-01", "10 years after")]
+)
+def test_a_day_out_of_reach_gives_no_verdict(run, day, told):
+    out = " ".join(run("comply", "SAC305", "--market", "EU", "--on", day).out.split())
+    assert out.startswith(f"No verdict: {day} lies ")
+    assert told in out
+    assert "passes everywhere" not in out
+    assert "Nothing fails." not in out
+
+
+HIGH_LEAD = ("Pb95Sn5", "--market", "EU", "--on", "2028-03-01", "--equipment", "consumer", "--joint", "die attach")
+
+
+@pytest.mark.parametrize(
+    ("words", "outcome", "reason"),
+    [
+        ("", "unknown", "a renewal filed in time by 2025-12-30 would keep it alive"),
+        ("renewal-filed", "unknown", "alive while the application for renewal is decided: recheck"),
+        ("not-renewal-filed", "fail", "ended 2027-12-31: no renewal was filed by 2026-06-30"),
+    ],
+)
+def test_an_exemption_past_its_date_hangs_on_its_renewal(run, words, outcome, reason):
+    _, found = asked(run, *HIGH_LEAD, "--figure", "current_a=5", *(("--use", words) if words else ()))
+    lead = one(found, "EU-ROHS-PB")
+    assert (lead["outcome"], reason in lead["reason"]) == (outcome, True)
+    assert lead["outcome"] != "fail" or lead["exemption"] is None
+
+
+def test_the_whole_catalogue_above_a_remelt_onset(run):
+    done = run(
+        "comply", "--catalogue", "--market", "EU", *DAY, "--ban", "Sb=1000ppm", "--onset-at-least", "200", "--csv"
+    )
+    named = {row["alloy"] for row in csv.DictReader(io.StringIO(done.out))}
+    assert {"SAC305", "Sn-5Sb", "Pb-10Sn-2Ag"} <= named  # the last straddles 200
+    assert not {"Bi-42Sn", "Sn-37Pb"} & named
+    assert "Remelt onset of at least 200 degC: " in done.err
+    assert "Pb-10Sn-2Ag" in done.err

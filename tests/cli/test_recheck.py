@@ -154,6 +154,7 @@ def test_files_that_are_no_decisions_are_named_with_the_reason(run, folder, tmp_
         "spoilt.html": text.replace('"on":"2027-09-01"', '"on":"soon"'),
         "deep.json": "[" * 100_000,
         "notes.txt": "SAC305",
+        "sheet.csv": "part,item,value",
         "none": "",
     }.items():
         (tmp_path / name).write_text(content, encoding="utf-8")
@@ -172,6 +173,7 @@ def test_files_that_are_no_decisions_are_named_with_the_reason(run, folder, tmp_
         "spoilt.html": "asked[0]: is not a question",
         "deep.json": "holds JSON that cannot be read",
         "notes.txt": "is no saved decision by its ending",
+        "sheet.csv": "a .csv file keeps contents or verdicts, not what was asked",
         "none": "is no saved decision by its ending",
         "raw.json": "is not UTF-8",
         "link.json": "a link that leads nowhere",
@@ -216,3 +218,12 @@ def test_a_fault_is_told_and_ends_with_two(run, tmp_path, monkeypatch, arguments
     done = run(*arguments)
     assert (done.code, done.out) == (2, "")
     assert told in done.err
+
+
+def test_an_empty_folder_is_one_fault_and_the_day_asked_is_told(run, folder, tmp_path):
+    done = run("comply", "--recheck", tmp_path)
+    assert "1 fault." in done.err
+    assert (
+        "Asked about: 2028-01-01 instead of each decision's own day."
+        in run("comply", "--recheck", folder, "--on", "2028-01-01").out
+    )

@@ -8,7 +8,17 @@ from selector.compliance.rulesets import all_rules, rule
 from selector.composition import parse
 from selector.record import theme
 from selector.record.charts_compliance import in_words, timeline
-from selector.record.compliance_calendar import BEGINS, ENDS, TEXT, calendar, change_days, events, known_year, rows
+from selector.record.compliance_calendar import (
+    BEGINS,
+    ENDS,
+    TEXT,
+    DatedChange,
+    calendar,
+    change_days,
+    events,
+    known_year,
+    rows,
+)
 
 USE = {"markets": ["EU", "China"], "judged": "joint", "equipment": "consumer", "application": "die attach"}
 
@@ -69,9 +79,13 @@ def test_alloys_whose_answer_changes_stand_with_the_day():
     assert change.alloys == ("Pb-5Sn",)
 
 
-def test_rows_say_past_that_day_and_coming():
+def test_rows_say_before_that_day_and_coming():
     seen = {row["day"]: row["seen from the day asked"] for row in rows(calendar(["China", "EU"]), date(2027, 8, 1))}
-    assert (seen["2026-07-01"], seen["2027-08-01"], seen["2028-01-01"]) == ("past", "that day", "coming")
+    assert (seen["2026-07-01"], seen["2027-08-01"], seen["2028-01-01"]) == (
+        "before the day asked",
+        "that day",
+        "coming",
+    )
     assert rows(calendar(["EU"]), None)[0]["seen from the day asked"] == ""
 
 
@@ -97,3 +111,15 @@ def test_the_chart_in_words():
 
 def test_every_shipped_rule_has_its_events_on_days_it_names():
     assert all(event.what and event.sort in (BEGINS, ENDS, TEXT) for held in all_rules() for event in events(held))
+
+
+def test_a_label_too_close_stands_below_its_mark():
+    days = [date(2027, 6, 1), date(2027, 7, 1), date(2027, 7, 10), date(2028, 6, 1)]
+    changes = [DatedChange(day, "law", "EU RoHS", "EU", "begins", "told", ("X",)) for day in days]
+    spec = timeline(changes, date(2027, 7, 1)).configure(**theme.config()).to_dict()
+    rows = [row for data in spec["datasets"].values() for row in data]
+    told = {row["day"]: (row["label"], row["above"]) for row in rows if "above" in row}
+    assert told["2027-06-01"] == ("2027-06-01", True)
+    assert told["2027-07-01"] == ("2027-07-01", False)
+    assert told["2027-07-10"][0] == ""
+    assert told["2028-06-01"] == ("2028-06-01", True)

@@ -13,7 +13,8 @@ from selector.compliance.finding import Change, Finding, Why
 from selector.composition import parse
 from selector.record import compliance_words as words
 from selector.record.compliance import known_text
-from selector.record.compliance_grid import BINDING, Cell, State, cell, grid, moved, questions, summary
+from selector.record.compliance_grid import BINDING, Cell, State, cell, grid, moved, questions
+from selector.record.compliance_summary import summary
 from selector.record.terminal_compliance import lines
 from selector.verdict import Outcome
 

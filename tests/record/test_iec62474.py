@@ -64,8 +64,8 @@ def test_what_is_written_follows_the_schema():
     assert main.get("declarationComplete") == "false"
     percents = [float(entry.get("massPercent")) for entry in main.iter(f"{{{NAMESPACE}}}MassPercent")]
     grams = [float(entry.get("mass")) for entry in main.iter(f"{{{NAMESPACE}}}Mass")][2:]
-    assert percents == [96.5, 3, 0.5, 0.045]
-    assert grams == [965, 30, 5, 0.45]  # of one kilogram
+    assert percents == [96.455, 3, 0.5, 0.045]
+    assert grams == [964.55, 30, 5, 0.45]  # of one kilogram: tin makes up the rest
 
 
 def test_it_says_that_it_is_no_declaration():
@@ -85,6 +85,17 @@ def test_it_reads_back_without_loss(tmp_path, alloy):
         {"Pb": Fraction("450.5"), "Cd": 2},
         (),
     )
+
+
+def test_masses_are_one_kilogram_though_a_constituent_was_measured(tmp_path):
+    found = made(Ag=450, Pb=1100)
+    text = sheet_xml(found)
+    grams = [Fraction(e.get("mass")) for e in ElementTree.fromstring(text).iter(f"{{{NAMESPACE}}}Mass")][2:]
+    assert sum(grams) == 1000
+    assert "measured; 3 wt% nominal" in text
+    assert "Sn makes up the rest of the kilogram" in text
+    (read,) = read_xml(kept(tmp_path, text))
+    assert (read.composition, dict(read.traces)) == (found.composition, {"Ag": 450, "Pb": 1100})
 
 
 def test_a_mixture_by_thirds_is_read_back_as_written(tmp_path):

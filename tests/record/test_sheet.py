@@ -65,6 +65,22 @@ def test_a_measured_trace_is_used_in_the_verdict(ppm, outcome, margin):
     assert not any("no trace is measured" in text for text in found.cautions)
 
 
+def test_the_headline_says_what_is_over_a_limit_and_open_and_counts_no_flag_as_a_duty():
+    found = sheet(
+        "SAC305", parse("SAC305"), [context(DAY, markets=["EU"], judged="joint", traces={"Pb": Fraction(1100)})]
+    )
+    assert found.headline.startswith("Nothing fails for certain; ")
+    assert "over the EU RoHS limit by 100 ppm Pb if it is electrical equipment" in found.headline
+    assert "flag of supply" in found.headline or "flags of supply" in found.headline
+    duties = sum(str(e.outcome) == "duty" and e.duty != "flag" for e in found.told)
+    assert f"{duties} with a duty" in found.headline
+
+
+def test_a_day_out_of_reach_gives_no_verdict():
+    found = sheet("SAC305", parse("SAC305"), [context(date(2099, 1, 1), markets=["EU"], judged="joint")])
+    assert found.headline.startswith("No verdict; 2099-01-01 lies more than 10 years after ")
+
+
 def test_a_measured_constituent_hides_no_nominal_one():
     found = made("Sn-37Pb", traces={"Pb": Fraction(800)})
     assert [(e.element, e.basis, e.judged) for e in found.contents] == [

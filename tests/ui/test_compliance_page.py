@@ -116,8 +116,17 @@ def test_a_high_lead_solder_in_a_charger_of_2028():
     assert field(test, "on").value == "2028-01-01"
     assert grid(test).loc["Pb-5Sn", "EU RoHS"] == "? open: III-7(a) and 2 more past their date"
     assert "Against 2027-12-31, 1 cell changed:" in said(test)
-    assert "Pb-5Sn is open on 2028-01-01 in EU." in said(test)
-    assert "a renewal filed in time would keep it alive" in said(test)
+    assert "Pb-5Sn is open on 2028-01-01 in EU: over the EU RoHS limit by 949000 ppm Pb" in said(test)
+    assert "a renewal filed in time by 2025-12-30 would keep it alive" in said(test)
+    test = press(test, "ask:renewal-filed:No")
+    assert grid(test).loc["Pb-5Sn", "EU RoHS"] == "✗ fails, -949000 ppm Pb"
+
+
+def test_a_figure_that_settles_an_open_cell_is_offered():
+    test = by_hand("Pb-5Sn", equipment="consumer", application="die attach")
+    test = press(test, "ask:current_a:figure")
+    test = put(test, **{"figure:current_a": "5"})
+    assert grid(test).loc["Pb-5Sn", "EU RoHS"] == "✓ holds by III-7(a)-I until 2027-12-31"
 
 
 def test_what_an_antimony_ban_leaves_above_200_degc():
@@ -146,11 +155,14 @@ WRONG = {
     },
     "bans": {
         "Sb": "Ban, line 1: has no limit",
+        "Sb 0,1%": "Ban, line 1: has a comma",
         "Sb 1000 a\nSb 900 b": "Ban, line 2: bans an element for the second time",
         "Xx 1000": "Ban, line 1: is not an element in the table",
         "Sb 2000000": "Ban, line 1: lies outside the range",
     },
     "traces": {
+        "Pb 1,100": "Trace, line 1: has a comma, which some read as thousands and some as decimals",
+        "Pb 1\nlead 2": "Trace, line 2: measures an element for the second time",
         "Pb lots": "Trace, line 1: is not a number of ppm",
         "a b c d": "Trace, line 1: cannot be read",
         "Sn-3In Pb 450": "names no alloy that is judged",
@@ -174,7 +186,46 @@ def test_what_is_typed_wrongly_is_told_all_at_once_and_kept():
     assert "current_a: lies outside the range" in told
     test = put(test, on="soon")
     assert WRONG["on"]["soon"] in said(test)
-    assert "Give a day and at least one alloy." in said(test)
+    assert "Not used: As of, Trace, line 1, Ban, line 1, current_a. Nothing is judged until this is mended." in said(
+        test
+    )
+
+
+@pytest.mark.parametrize(
+    ("values", "told"),
+    [
+        ({"bans": "Sb 0,1%"}, "Ban, line 1"),
+        ({"traces": "Pb 1,100"}, "Trace, line 1"),
+        ({"no": ("toy",), "yes": ("toy",)}, "use"),
+    ],
+)
+def test_while_an_entry_has_a_fault_nothing_passes(values, told):
+    test = by_hand("SAC305", "Sn-5Sb", **values)
+    assert f"Not used: {told}. Nothing is judged until this is mended." in said(test)
+    assert "everywhere" not in said(test)
+    assert not test.dataframe
+
+
+def test_what_is_judged_by_which_bans_and_what_was_typed_stand_under_the_finding():
+    test = by_hand(typed="63Sn-37Pb", bans="antimony 0.1 % own list", form="wire")
+    told = said(test)
+    assert "Judged: the finished joint" in told
+    assert "Bans judged, as typed here: Sb above 1000 ppm." in told
+    assert "As typed: 63Sn-37Pb is Sn-37Pb." in told
+    test = press(test, "as_sold")
+    assert field(test, "judged").value == "mixture"
+    assert "Judged: the solder as sold, flux included" in said(test)
+    test = put(test, markets=[])
+    assert "No market is chosen: the rules of every market are judged." in said(test)
+    test = put(test, typed="", picked=[])
+    assert "Give at least one alloy." in said(test)
+
+
+def test_a_day_out_of_reach_gives_no_verdict():
+    test = by_hand("SAC305", on="2099-01-01")
+    assert "No verdict: 2099-01-01 lies more than 10 years after" in said(test)
+    assert "passes everywhere" not in said(test)
+    assert set(grid(test)["everywhere"]) == {"– no verdict"}
 
 
 @pytest.mark.parametrize(("name", "text"), [(name, text) for name, told in WRONG.items() for text in told])
@@ -183,6 +234,23 @@ def test_every_fault_is_found(name, text):
     choice = Choice(**{"on": "2027-09-01", "source": BY_HAND, "picked": ("SAC305",), name: text})
     faults = compliance_choice.asked(choice, None, (), load()).faults
     assert any(WRONG[name][text] in str(fault) for fault in faults)
+
+
+@pytest.mark.parametrize(
+    ("bans", "found"),
+    [
+        ("Sb 1000 customer's list", ("Sb", 1000, "customer's list")),
+        ("Sb=1000ppm", ("Sb", 1000, "as typed on the page")),
+        ("antimony 0.1 % ppm counted", ("Sb", 1000, "ppm counted")),
+        ("Sb 0.1%: by mass", ("Sb", 1000, "by mass")),
+    ],
+)
+def test_bans_are_read_in_ppm_and_percent(bans, found):
+    choice = Choice(on="2027-09-01", source=BY_HAND, picked=("SAC305",), bans=bans)
+    asked = compliance_choice.asked(choice, None, (), load())
+    assert not asked.faults
+    (ban,) = asked.contexts[0].bans
+    assert (ban.element, ban.limit_ppm, ban.reason) == found
 
 
 def test_typed_compositions_are_judged_under_the_name_of_the_catalogue_or_their_own():

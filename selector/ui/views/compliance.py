@@ -7,12 +7,14 @@ from datetime import date
 
 import streamlit as st
 
+from selector.brief import Brief
 from selector.record import compliance as record
 from selector.record.compliance_calendar import DatedChange, calendar
-from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, moved, questions, summary
+from selector.record.compliance_grid import BINDING, MARKS, Grid, Moved, figures_lacking, moved, questions
+from selector.record.compliance_summary import summary
 from selector.record.plain import csv_text
-from selector.ui import complied, state
-from selector.ui.compliance_choice import Asked, Choice, asked
+from selector.ui import complied, downloads, state
+from selector.ui.compliance_choice import Asked, Choice, asked, first_choice
 from selector.ui.complied import Judged
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
@@ -35,17 +37,24 @@ def show() -> None:
     found = asked(choice, brief, complied.of_brief(case), catalogue())
     for fault in found.faults:
         st.error(plain(fault))
+    if found.unused:
+        st.warning(plain(f"Not used: {', '.join(found.unused)}. Nothing is judged until this is mended."))
+        return
+    if not found.alloys:
+        st.info("Give at least one alloy.")
+        return
     if found.faults:
         st.warning("What has a fault is left out of the answers below.")
-    if not found.alloys or not found.contexts:
-        st.info("Give a day and at least one alloy.")
-        return
+    cautions = record.day_cautions(found.contexts)
     result = complied.judged(complied.key_of(found), found)
-    st.markdown(f"**{plain(summary(result.grid, choice.markets))}**")
-    st.caption(plain(_under(found, result, choice)))
+    st.markdown(f"**{plain(summary(result.grid, choice.markets, cautions))}**")
+    for told in (_under(found, result, choice), record.bans_text(found.contexts, _whose(choice, brief)), _spelt(found)):
+        if told:
+            st.caption(plain(told))
+    _as_sold(found)
     _moves(choice, result.grid, case)
-    compliance_use.ask(questions(result.grid))
-    shown = compliance_table.show(result.grid, found, choice)
+    compliance_use.ask(questions(result.grid), figures_lacking(result.grid))
+    shown = compliance_table.show(result.grid, found, choice, sure=not cautions)
     compliance_detail.show(result, shown, found)
     changes = calendar(choice.markets, result.findings)
     compliance_days.show(changes, found.on)
@@ -61,14 +70,38 @@ def _days(changes: Sequence[DatedChange]) -> list[tuple[date, str]]:
 
 
 def _under(found: Asked, result: Judged, choice: Choice) -> str:
-    """Return both dates: the day asked about, and the day to which the law is known."""
+    """Return what is judged and both dates: the day asked about, and the day to which the law is known."""
     days = dict.fromkeys(str(context.on) for context in found.contexts)
     law = [entry for entry in result.findings if entry.kind == "law"]
     kinds = dict.fromkeys(context.date_kind for context in found.contexts)
     return (
-        f"Asked about: {', '.join(days)} ({', '.join(kinds)}), judged as {choice.judged}. Under the law as known on"
-        f" {record.known_text(law)}. {record.NOMINAL}"
+        f"{record.judged_text(found.contexts)} Asked about: {', '.join(days)} ({', '.join(kinds)}). Under the law as"
+        f" known on {record.known_text(law)}. {record.NOMINAL}"
     )
+
+
+def _whose(choice: Choice, brief: Brief | None) -> str:
+    """Return where the bans come from."""
+    given = brief is not None and choice.bans == first_choice(brief, date.today()).bans
+    return "of the open brief" if given else "as typed here"
+
+
+def _spelt(found: Asked) -> str:
+    """Return what was typed beside what it is called here."""
+    told = [f"{text} is {name}" for name, text in found.spelt.items()]
+    return f"As typed: {'; '.join(told)}." if told else ""
+
+
+def _as_sold(found: Asked) -> None:
+    """Draw the way to the solder as sold, where what is known of the use points to it."""
+    if record.as_sold_hint(found.contexts):
+        text, button = st.columns([5, 2], vertical_alignment="center")
+        text.caption("The solder as sold, flux included, is another question: public sale and labels go by it.")
+        button.button("Judge the solder as sold", key=complied.key("as_sold"), on_click=_judge_as_sold, width="stretch")
+
+
+def _judge_as_sold() -> None:
+    st.session_state[complied.key("judged")] = "mixture"
 
 
 def _moves(choice: Choice, now: Grid, case: state.Case | None) -> None:
@@ -102,20 +135,18 @@ def _hand_over(result: Judged) -> None:
     st.caption("Every finding of every alloy above, also what decides nothing; rules by their ids, with both days.")
     left, right, _ = st.columns([1, 1, 2])
     with left:
-        st.download_button(
+        downloads.button(
             "All findings (CSV)",
             lambda: csv_text(record.rows(result.findings)).encode(),
             "compliance.csv",
             "text/csv",
-            on_click="ignore",
             key="compliance_csv",
         )
     with right:
-        st.download_button(
+        downloads.button(
             "All findings (JSON)",
             lambda: json.dumps(record.plain(result.findings), indent=2, ensure_ascii=False, allow_nan=False).encode(),
             "compliance.json",
             "application/json",
-            on_click="ignore",
             key="compliance_json",
         )

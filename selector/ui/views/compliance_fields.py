@@ -34,7 +34,13 @@ def fields(case: Case | None, change_days: Sequence[tuple[date, str]]) -> Choice
     left, middle, right, last = st.columns([3, 2, 2, 2])
     with left:
         markets = st.multiselect(
-            "Markets", markets_listed(), key=filled("markets", list(start.markets)), placeholder="all of them"
+            "Markets",
+            markets_listed(),
+            key=filled("markets", list(start.markets)),
+            placeholder="every market",
+            select_all=False,
+            wrap=True,
+            help="With none chosen, the rules of every market are judged.",
         )
     with middle:
         on = st.text_input("As of (year-month-day)", key=filled("on", start.on), max_chars=20)
@@ -113,7 +119,12 @@ def _alloys(start: Choice) -> tuple[str, tuple[str, ...], str]:
     left, right = st.columns(2)
     with left:
         picked = st.multiselect(
-            "From the catalogue", [*catalogue().alloys], key=filled("picked", list(start.picked)), placeholder="none"
+            "From the catalogue",
+            [*catalogue().alloys],
+            key=filled("picked", list(start.picked)),
+            placeholder="none",
+            select_all=False,
+            wrap=True,
         )
     with right:
         typed = st.text_area(
@@ -137,6 +148,8 @@ def _told(choice: Choice, case: Case | None) -> None:
     denied = taken_as_no(choice)
     parts += [f"by its equipment no {_short(denied)}"] if denied else []
     st.caption(plain(f"Use: {'; '.join(parts)}."))
+    if not choice.markets:
+        st.caption("No market is chosen: the rules of every market are judged.")
     if case is not None and complied.is_own():
         st.button("Take everything from the open brief again", key=key("again"), on_click=complied.again)
 

@@ -15,6 +15,7 @@ from selector.errors import Fault, InputError, shown
 from selector.record.iec62474 import sheet_xml
 from selector.record.sheet import LONGEST, NO_DECLARATION, Certificate, Sheet, certificate, sheet
 from selector.record.sheet_files import sheet_csv, sheet_html, sheet_xlsx
+from selector.ui import downloads
 from selector.ui.say import plain
 from selector.units import exact
 
@@ -120,6 +121,5 @@ def _buttons(made: Sheet) -> None:
         ("IEC 62474 (XML)", "xml", "application/xml", lambda: sheet_xml(made).encode()),
     )
     for place, (label, ending, kind, content) in zip(st.columns(len(files)), files, strict=True):
-        place.download_button(
-            label, content, f"{stem}.{ending}", kind, on_click="ignore", key=f"sheet_{ending}", width="stretch"
-        )
+        with place:
+            downloads.button(label, content, f"{stem}.{ending}", kind, key=f"sheet_{ending}", width="stretch")

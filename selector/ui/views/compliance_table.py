@@ -9,6 +9,7 @@ import streamlit as st
 
 from selector.catalogue.evidence import Evidence
 from selector.figures import figure, spread
+from selector.melting.onset import reaches
 from selector.record import theme
 from selector.record.compliance_grid import BINDING, KINDS, LEGEND, Column, Grid, Row, State
 from selector.record.compliance_words import series
@@ -20,7 +21,9 @@ from selector.ui.say import plain
 ONLY = "compliance_only"
 TALLEST_PX, ROW_PX, HEAD_PX = 560, 31, 66
 CHARACTER_PX, PADDING_PX = 6.4, 22
+NARROW_PX = 1100  # what a window of 1280 px leaves
 STANDINGS = {State.HOLDS: "✓ passes", State.OPEN: "? open", State.FAILS: "✗ fails"}
+NO_VERDICT = "– no verdict"
 ASIDE = ("quality", "supply-risk", "information")
 # What is open or fails has the hue of that everywhere; what holds, is flagged or told has the hue of its kind.
 TINTS = {State.FAILS: "#D55E00", State.OPEN: "#CC79A7", State.DUTY: "#E69F00"}
@@ -28,8 +31,8 @@ STRENGTH = {State.FAILS: 0.42, State.OPEN: 0.3, State.DUTY: 0.3, State.FLAG: 0.3
 HEAD = ("alloy", "everywhere", "remelt onset, degC")
 
 
-def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
-    """Draw the filters and the tables; return the rows that are shown."""
+def show(found: Grid, asked: Asked, choice: Choice, *, sure: bool = True) -> list[Row]:
+    """Draw the filters and the tables; return the rows that are shown. Without `sure` no row counts as a pass."""
     st.subheader("Alloys against rule sets")
     left, right = st.columns([2, 3], vertical_alignment="bottom")
     with left:
@@ -42,9 +45,11 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
     with right:
         only = st.toggle("Only what passes everywhere: law and customers", key=ONLY, persist_state="session")
     onsets = complied.onsets()
-    rows = [row for row in found.rows if row.passes_everywhere or not only]
-    reaching = {row.alloy: _reaches(onsets.get(row.alloy), asked.onset_c) for row in rows}
-    if asked.onset_c is not None:
+    rows = [row for row in found.rows if (row.passes_everywhere and sure) or not only]
+    reaching = {
+        row.alloy: "" if asked.onset_c is None else reaches(onsets.get(row.alloy), asked.onset_c) for row in rows
+    }
+    if asked.onset_c is not None and sure:
         st.markdown(f"**{plain(_onset_sentence(rows, reaching, asked.onset_c, only))}**")
         rows = [row for row in rows if reaching[row.alloy] != "no"]
     if not rows:
@@ -53,7 +58,7 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
     st.caption(plain(f"{LEGEND} Law in blue and customers in green where they hold."))
     shown = Grid(found.columns, tuple(rows))  # what decides nothing about the rows that are left is folded too
     columns = shown.of_kinds(BINDING)
-    _table(rows, columns, onsets, reaching if asked.onset_c is not None else {}, "compliance_grid")
+    _table(rows, columns, onsets, reaching if asked.onset_c is not None else {}, "compliance_grid", sure=sure)
     idle = shown.folded(BINDING)
     if idle:
         told = series(column.title for column in idle)
@@ -66,18 +71,9 @@ def show(found: Grid, asked: Asked, choice: Choice) -> list[Row]:
                 _table(rows, held, {}, {}, f"compliance_{kind}")
             else:
                 st.caption("Nothing of it concerns these alloys as they are judged.")
-    csv("This grid (CSV)", _cells(rows, (*columns, *shown.of_kinds(ASIDE)), onsets, reaching), "compliance-grid.csv")
+    every = (*columns, *shown.of_kinds(ASIDE))
+    csv("This grid (CSV)", _cells(rows, every, onsets, reaching, sure=sure), "compliance-grid.csv")
     return rows
-
-
-def _reaches(onset: Evidence | None, least_c: float | None) -> str:
-    """Return whether a remelt onset reaches what is asked: yes, no, or open where its interval straddles it."""
-    if least_c is None:
-        return ""
-    if onset is None or onset.interval is None:
-        return "open"
-    low, high = onset.interval
-    return "yes" if low >= least_c else "no" if high < least_c else "open"
 
 
 def _onset_sentence(rows: Sequence[Row], reaching: Mapping[str, str], least_c: float, only: bool) -> str:
@@ -92,12 +88,20 @@ def _onset_sentence(rows: Sequence[Row], reaching: Mapping[str, str], least_c: f
 
 
 def _cells(
-    rows: Sequence[Row], columns: Sequence[Column], onsets: Mapping[str, Evidence], reaching: Mapping[str, str]
+    rows: Sequence[Row],
+    columns: Sequence[Column],
+    onsets: Mapping[str, Evidence],
+    reaching: Mapping[str, str],
+    *,
+    sure: bool = True,
 ) -> list[dict[str, str]]:
     told = []
     for row in rows:
         onset = onsets.get(row.alloy)
-        line = {HEAD[0]: row.alloy, HEAD[1]: STANDINGS[row.standing]}
+        line = {
+            HEAD[0]: row.alloy,
+            HEAD[1]: STANDINGS[row.standing] if sure or not row.passes_everywhere else NO_VERDICT,
+        }
         line[HEAD[2]] = "not computed here" if onset is None else spread(onset.value, onset.low, onset.high)
         if reaching.get(row.alloy):
             line["reaches what is asked"] = reaching[row.alloy]
@@ -111,8 +115,10 @@ def _table(
     onsets: Mapping[str, Evidence],
     reaching: Mapping[str, str],
     name: str,
+    *,
+    sure: bool = True,
 ) -> None:
-    cells = _cells(rows, columns, onsets, reaching)
+    cells = _cells(rows, columns, onsets, reaching, sure=sure)
     head = [*HEAD, *(["reaches what is asked"] if reaching else [])] if onsets else [HEAD[0]]
     frame = pd.DataFrame(
         [[line[k] for k in head] + [row.cells[c].text for c in columns] for line, row in zip(cells, rows, strict=True)],
@@ -137,8 +143,10 @@ def _table(
     ]
     # By its words: left to itself a column is as wide as those of the first rows. Place 0 is the hidden index.
     config: dict[Any, Any] = {
-        place: st.column_config.Column(width=round(width)) for place, width in enumerate(widths, 1)
+        place: st.column_config.Column(width=round(width), pinned=place == 1) for place, width in enumerate(widths, 1)
     }
+    if sum(widths) > NARROW_PX:
+        st.caption(f"{len(titles)} columns: the table scrolls to the right.")
     st.dataframe(
         frame.style.apply(lambda _: tints, axis=None),
         hide_index=True,

@@ -35,15 +35,18 @@ def use(
         words = [*USES]
         left, right = st.columns(2)
         with left:
-            yes = st.multiselect("It is so", words, format_func=_use_text, key=filled("yes", list(start.yes)))
+            yes = _words("It is so", words, "yes", start.yes)
         with right:
-            no = st.multiselect("It is not so", words, format_func=_use_text, key=filled("no", list(start.no)))
+            no = _words("It is not so", words, "no", start.no)
+        st.caption("A figure without a number is not known.")
         names = st.multiselect(
             "Figures for masses and technical conditions",
             [*FIGURES],
             format_func=FIGURES.__getitem__,
             key=filled("figures", [name for name, _ in start.figures]),
             placeholder="none is known",
+            select_all=False,
+            wrap=True,
         )
         held, places = dict(start.figures), st.columns(4)
         figures = []
@@ -52,6 +55,13 @@ def use(
                 value = st.text_input(FIGURES[name], key=filled(f"figure:{name}", held.get(name, "")), max_chars=30)
             figures.append((name, value))
     return found[0], found[1], found[2], tuple(yes), tuple(no), tuple(figures)
+
+
+def _words(label: str, words: Sequence[str], name: str, start: Sequence[str]) -> list[str]:
+    # Without the offer of all matches: Enter would take every one of them.
+    return st.multiselect(
+        label, words, format_func=_use_text, key=filled(name, list(start)), select_all=False, wrap=True
+    )
 
 
 def _use_text(word: str) -> str:
@@ -80,9 +90,17 @@ def customer(start: Choice) -> tuple[str, str]:
     return bans, traces
 
 
-def ask(questions: Sequence[Question]) -> None:
-    """Draw what is not known of the use and would settle open cells, each with a button for yes and one for no."""
-    if not questions:
+def ask(questions: Sequence[Question], lacking: Sequence[Question] = ()) -> None:
+    """Draw what is not known of the use and would settle open cells, each with a button for yes and one for no.
+
+    Parameters
+    ----------
+    questions : sequence of Question
+        Words of use.
+    lacking : sequence of Question
+        Figures, each with a button that gives it a field.
+    """
+    if not questions and not lacking:
         return
     with st.expander("Answers that would settle open cells"):
         rest = f"; the first {QUESTIONS_SHOWN} of {len(questions)}" if len(questions) > QUESTIONS_SHOWN else ""
@@ -94,6 +112,17 @@ def ask(questions: Sequence[Question]) -> None:
                 name = key(f"ask:{question.use}:{word}")
                 args = (question.use, holds)
                 column.button(word, key=name, on_click=_answer, args=args, help=USES[question.use], width="stretch")
+
+        for figure in lacking[:QUESTIONS_SHOWN]:
+            text, button = st.columns([6, 2], vertical_alignment="center")
+            text.markdown(plain(f"How much is it: {FIGURES[figure.use]}? ({figure.alloys} alloys)"))
+            name = key(f"ask:{figure.use}:figure")
+            button.button("Give the figure", key=name, on_click=_give, args=(figure.use,), width="stretch")
+
+
+def _give(name: str) -> None:
+    held = st.session_state.get(key("figures"), [])
+    st.session_state[key("figures")] = [*held, *([] if name in held else [name])]
 
 
 def _answer(word: str, holds: bool) -> None:
