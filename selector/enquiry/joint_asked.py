@@ -224,7 +224,7 @@ def _impossible(figures: Mapping[str, Given], named: Callable[[str], str], has_b
     pitch = value["pitch_mm"]
     for name in ("aperture_mm", "ball_mm", "pad_mm"):
         own = value[name]
-        if pitch is not None and own is not None and own >= pitch:
+        if pitch is not None and own is not None and own >= pitch and not figures[name].why:
             problem = "is not smaller than the pitch: neighbours would run into each other"
             remedy = "check which of the two is meant, and their units"
             found.append(Fault(named(name), problem, f"{own:g} mm", f"below {pitch:g} mm", remedy))
