@@ -77,6 +77,15 @@ def test_a_finish_that_nobody_knows_leaves_the_stop_open(run):
     assert low < 100 < 130 < high
 
 
+def test_a_transfer_that_nobody_knows_gives_both_ends(run):
+    asked = ["unknown" if word == "0.8" else word for word in MIXED]
+    found = run(*asked, "--finish", "copper", "--json").json()
+    least, most = found["cases"]
+    assert (least["case"], most["case"]) == ("least paste", "most paste")
+    assert most["contributors_mg"]["paste"] == pytest.approx(2 * least["contributors_mg"]["paste"])
+    assert "Cases: least paste; most paste." in run(*asked).out
+
+
 def test_gold_that_is_not_covered_is_told_and_judged_by_its_content(run):
     found = run(*MIXED, "--finish", "nickel-gold", "--finish-um", "3", "--json").json()
     assert found["remelt_onset_c"] is None
