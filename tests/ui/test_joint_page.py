@@ -7,7 +7,8 @@ from test_pages import opened, said, turned
 
 from selector import link
 from selector.brief import read, shipped
-from selector.enquiry.joint_asked import texts_of
+from selector.catalogue import load
+from selector.enquiry.joint_asked import joint_asked, texts_of
 
 
 def field(test, name, kind="text_input"):
@@ -74,3 +75,11 @@ def test_another_part_starts_from_its_own_joints(mixed):
     assert field(mixed, "ball").value == ""
     assert field(mixed, "package_finish", "selectbox").value == "tin-lead"
     assert any("meets lead of finish of the part" in re.sub(r"\\(.)", r"\1", each.value) for each in mixed.error)
+
+
+@pytest.mark.parametrize("name", ["skin-patch", "motor-drive", "river-logger"])
+def test_every_part_of_every_brief_is_a_joint_that_can_be_asked(name):
+    brief = read(shipped(name))
+    for part in ("", *(part.name for part in brief.parts)):
+        asked = joint_asked({"paste": "SAC305", **texts_of(brief, part)}, load(), on_page=True)
+        assert asked.figures["service_c"].value == brief.service.maximum_c
