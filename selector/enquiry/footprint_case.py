@@ -194,7 +194,7 @@ def _energy(given: FootprintAsked, saving: Saving | None) -> Section:
         )
     notes = [OVEN]
     if saving is not None:
-        notes.insert(0, f"Saved: {ends((saving.low_percent, saving.high_percent), '%', 3)}. {saving.note}.")
+        notes.insert(0, f"Saved: {ends((saving.low_percent, saving.high_percent), '%', 3)}; {saving.note}.")
     return Section(ENERGY, tuple(rows), tuple(notes))
 
 

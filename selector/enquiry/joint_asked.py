@@ -10,7 +10,7 @@ from selector.catalogue import Catalogue
 from selector.enquiry.fields import Field, Given, choice, read_figures, stated, with_default
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
-from selector.figures import figure
+from selector.figures import figure, plain_number
 from selector.joint.finish import layers
 from selector.joint.geometry import attached_ball_mm
 from selector.policy import policy
@@ -26,7 +26,7 @@ FIELDS = (
     Field("pitch_mm", "Pitch, mm"),
     Field("foil_um", "Foil, um", 100.0, span=(80.0, 150.0), allowed=Range(10, 1000, "um")),
     Field("transfer", "Transfer, deposit over aperture", span=(0.5, 1.0)),
-    Field("metal_wt", "Metal in the paste, wt%", 88.5, span=(85.0, 91.0), allowed=Range(50, 95, "wt%")),
+    Field("metal_wt", "Metal in the paste, wt%", 88.5, span=(85.0, 91.0), allowed=Range(50, 100, "wt%")),
     Field("finish_um", "Outer layer of the finish, um"),
     Field("peak_c", "Peak at the joint, degC"),
     Field("dissolved_share", "Dissolved share of the ball, 0 to 1"),
@@ -168,7 +168,7 @@ def texts_of(brief: Brief, part_name: str = "") -> dict[str, str]:
 def numbers_of(table: object, names: Sequence[tuple[str, str]]) -> dict[str, str]:
     """Return the numbers that a table of the brief states, by the name of the figure; a brief may lack the table."""
     found = {name: getattr(table, field, UNKNOWN) for name, field in names}
-    return {name: figure(float(value)) for name, value in found.items() if not isinstance(value, str)}
+    return {name: plain_number(float(value)) for name, value in found.items() if not isinstance(value, str)}
 
 
 def _alloy(where: str, text: str | None, catalogue: Catalogue, faults: list[Fault]) -> Named | None:
@@ -224,7 +224,7 @@ def _impossible(figures: Mapping[str, Given], named: Callable[[str], str], has_b
     pitch = value["pitch_mm"]
     for name in ("aperture_mm", "ball_mm", "pad_mm"):
         own = value[name]
-        if pitch is not None and own is not None and own >= pitch:
+        if pitch is not None and own is not None and own >= pitch and not figures[name].why:
             problem = "is not smaller than the pitch: neighbours would run into each other"
             remedy = "check which of the two is meant, and their units"
             found.append(Fault(named(name), problem, f"{own:g} mm", f"below {pitch:g} mm", remedy))

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
+from math import ceil, floor
 
 import numpy as np
 
@@ -354,7 +355,8 @@ def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[R
     brief = Brief(title="one joint", ipc_class=given.ipc_class or UNKNOWN, service=Service(maximum_c=service_c))
     pairs = [*(first_zone(case.melting) for case in cases), *map(_richest, mixtures)]
     flat = numbers([value for pair in pairs if pair is not None for value in pair])
-    low, high = (None, None) if None in pairs or flat is None else flat
+    # Outwards, so that no figure is read finer than it is known.
+    low, high = (None, None) if None in pairs or flat is None else (floor(flat[0] * 10) / 10, ceil(flat[1] * 10) / 10)
     evidence = Evidence("remelt_onset_c", "degC", None, low, high, "computed", "computed", "computed-melting")
 
     def liquid(at_c: float) -> float | None:

@@ -73,7 +73,8 @@ def _finding(found: JointAnswer) -> str:
         whys = sorted({zone.why for own in found.zones.values() for zone in own if zone.why})
         told = f"Where it begins to melt is not computed{': ' + '; '.join(whys) if whys else ''}."
     else:
-        told = f"The joint begins to melt at {spread(None, *found.onset_c)} degC."
+        low, high = (round(end, 1) for end in found.onset_c)
+        told = f"The joint begins to melt at {spread(None, low, high)} degC."
     mixtures = [("paste", found.shares)] if found.shares else []
     mixtures += [(given.rework.name, own) for own in found.reworked if given.rework and len(own.points) > 1]
     for name, own in mixtures[:1]:

@@ -3,7 +3,10 @@
 from selector.brief import Brief
 from selector.enquiry.joint_asked import numbers_of
 from selector.fields import UNKNOWN
-from selector.figures import figure
+from selector.figures import plain_number
+
+# What the residue does is judged alike; halide is for the material sets.
+FLUX_KINDS = {"no-clean": "no-clean", "no-clean with halide": "no-clean", "water-soluble": "water-soluble"}
 
 
 def window_texts(brief: Brief | None) -> dict[str, str]:
@@ -24,8 +27,13 @@ def print_texts(brief: Brief | None) -> dict[str, str]:
     found |= _pitch(brief) | numbers_of(brief.process, (("powder_type", "powder_type"),))
     materials = getattr(brief, "materials", None)
     found |= numbers_of(materials, (("cure_c", "underfill_cure_c"),))
-    flux = getattr(materials, "flux_class", UNKNOWN)
-    return found | ({"flux": str(flux)} if flux != UNKNOWN else {})
+    words = {
+        "flux": FLUX_KINDS.get(getattr(materials, "flux_class", UNKNOWN), ""),
+        "washed": "yes" if getattr(materials, "cleaning", UNKNOWN) == "proved" else "",
+        "underfilled": "yes" if getattr(materials, "underfill", UNKNOWN) not in (UNKNOWN, "none") else "",
+        "fine_foil": "yes" if getattr(getattr(brief, "printing", None), "fine_foil", UNKNOWN) is True else "",
+    }
+    return found | {name: word for name, word in words.items() if word}
 
 
 def footprint_texts(brief: Brief | None) -> tuple[dict[str, str], str]:
@@ -36,9 +44,9 @@ def footprint_texts(brief: Brief | None) -> tuple[dict[str, str], str]:
     dated = getattr(own, "prices_dated", UNKNOWN)
     found |= {"dated": str(dated)} if dated != UNKNOWN else {}
     prices = getattr(own, "usd_kg", {})
-    return found, "; ".join(f"{element}={figure(value)}" for element, value in prices.items())
+    return found, "; ".join(f"{element}={plain_number(value)}" for element, value in prices.items())
 
 
 def _pitch(brief: Brief) -> dict[str, str]:
     stated = [part.pitch_mm for part in brief.parts if not isinstance(part.pitch_mm, str)]
-    return {"pitch_mm": figure(min(stated))} if stated else {}
+    return {"pitch_mm": plain_number(min(stated))} if stated else {}

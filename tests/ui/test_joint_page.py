@@ -7,6 +7,8 @@ from test_pages import opened, said, turned
 
 from selector import link
 from selector.brief import read, shipped
+from selector.catalogue import load
+from selector.enquiry.joint_asked import joint_asked, texts_of
 
 
 def field(test, name, kind="text_input"):
@@ -24,17 +26,22 @@ def mixed():
     """The river logger with a bismuth paste in use and balls of tin, which melt quickly in the engine too."""
     raw = read(shipped("river-logger")).model_dump()
     raw["incumbent"] = "Bi-42Sn"
-    raw["parts"][0]["ball_alloy"] = "Sn"
-    raw["parts"][0]["finish"] = "copper"
-    return type_in(opened("joint", c=link.pack(raw)), "dissolved_share", "0.3")
+    raw["parts"] = list(raw["parts"])
+    raw["parts"][0] |= {"ball_alloy": "none", "finish": "copper"}
+    test = opened("joint", c=link.pack(raw))
+    field(test, "ball").set_value("Sn")
+    return type_in(test, "dissolved_share", "0.3")
 
 
 def test_it_starts_from_the_brief(mixed):
     assert field(mixed, "part", "selectbox").value == "radio package"
-    assert field(mixed, "ball").value == "Sn"
+    assert field(mixed, "paste").value == "Bi-42Sn"
     assert field(mixed, "pitch_mm").value == "0.8"
     assert field(mixed, "service_c").value == "60"
     assert field(mixed, "package_finish", "selectbox").value == "copper"
+    told = texts_of(read(shipped("river-logger")), "radio package")
+    assert (told["ball"], told["package_finish"], told["ipc_class"]) == ("SAC305", "tin-silver-copper", "2")
+    assert "ball" not in texts_of(read(shipped("river-logger")), "legacy connector")
 
 
 def test_it_tells_zones_defaults_and_that_it_has_qualified_nothing(mixed):
@@ -68,3 +75,11 @@ def test_another_part_starts_from_its_own_joints(mixed):
     assert field(mixed, "ball").value == ""
     assert field(mixed, "package_finish", "selectbox").value == "tin-lead"
     assert any("meets lead of finish of the part" in re.sub(r"\\(.)", r"\1", each.value) for each in mixed.error)
+
+
+@pytest.mark.parametrize("name", ["skin-patch", "motor-drive", "river-logger"])
+def test_every_part_of_every_brief_is_a_joint_that_can_be_asked(name):
+    brief = read(shipped(name))
+    for part in ("", *(part.name for part in brief.parts)):
+        asked = joint_asked({"paste": "SAC305", **texts_of(brief, part)}, load(), on_page=True)
+        assert asked.figures["service_c"].value == brief.service.maximum_c

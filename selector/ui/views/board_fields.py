@@ -129,7 +129,7 @@ def ending(report: Report) -> None:
         st.markdown("**Verdicts**")
         table(verdict_rows(report.verdicts))
     if report.defaults:
-        with st.expander(f"Not stated, taken: {len(report.defaults)} figures"):
+        with st.expander(f"Not stated, taken ({len(report.defaults)})"):
             st.markdown("\n".join(f"- {plain(told)}" for told in report.defaults))
     st.warning("\n".join(f"- {plain(told)}" for told in report.told_cautions))
 

@@ -21,6 +21,7 @@ from selector.ui.views import board_fields
 
 PAGE = "joint"
 OWN = "a joint of its own"
+NOT_STATED = "not stated"
 GEOMETRY = ("ball_mm", "pad_mm", "aperture_mm", "pitch_mm", "foil_um", "transfer", "metal_wt", "finish_um")
 HEAT = ("peak_c", "dissolved_share", "service_c", "rework_share", "powder_share")
 LABELS = {entry.name: entry.label for entry in FIELDS}
@@ -65,7 +66,8 @@ def _fields(case: state.Case | None) -> dict[str, str]:
     left, middle, right = st.columns(3)
     names = [COPPER, *layers(), UNKNOWN]
     with left:
-        typed["finish"] = board_fields.picked(PAGE, "finish", "Finish of the board", names, COPPER, part)
+        board = board_fields.picked(PAGE, "finish", "Finish of the board", [NOT_STATED, *names], NOT_STATED, part)
+        typed["finish"] = "" if board == NOT_STATED else board
     with middle:
         of_part = start.get("package_finish", COPPER)
         typed["package_finish"] = board_fields.picked(

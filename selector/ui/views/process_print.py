@@ -84,7 +84,9 @@ def footprint(case: state.Case | None, alloy: str) -> None:
     named = [(f"foot_{name}", label) for name, label in labels]
     start |= {} if "peak_c" in start else _peak(alloy, brief)
     typed = board_fields.texts(PAGE, named, {f"foot_{name}": text for name, text in start.items()}, alloy)
-    prices = board_fields.texts(PAGE, [("prices", "Your prices, USD/kg: Bi=35; Ag=900")], {"prices": own}, columns=1)
+    prices = board_fields.texts(
+        PAGE, [("prices", "Your prices, USD/kg: Bi=35; Ag=900")], {"prices": own}, columns=1, empty="none"
+    )
     texts = {name.removeprefix("foot_"): text for name, text in typed.items()} | {"alloy": alloy}
     pieces = [piece for piece in (piece.strip() for piece in prices["prices"].split(";")) if piece]
     report = _told(
