@@ -70,7 +70,8 @@ def print_screen(brief: Brief, alloy: Alloy) -> Verdict:
     first = worst(found)
     cautions = tuple(dict.fromkeys(caution for verdict in found for caution in verdict.cautions))
     reason = "; ".join(verdict.reason for verdict in (against or found))
-    edits = () if any(not verdict.edits for verdict in against) else strongest(e for v in against for e in v.edits)
+    asked_for = sorted((e for v in against for e in v.edits), key=_largest_first)
+    edits = () if any(not verdict.edits for verdict in against) else strongest(asked_for)
     threshold = "; ".join(dict.fromkeys(v.threshold for v in against if v.threshold))
     return Verdict(
         RULE,
@@ -84,6 +85,11 @@ def print_screen(brief: Brief, alloy: Alloy) -> Verdict:
         edits,
         cautions,
     )
+
+
+def _largest_first(edit: Edit) -> float:
+    """Order edits without a size: of two openings asked for, the wider serves both."""
+    return -float(edit.value) if isinstance(edit.value, float) and edit.change is None else 0.0
 
 
 def _powder(alloy: Alloy, opening_um: float | None, pitch_mm: float | None, powder: float | None) -> Verdict:
@@ -128,13 +134,14 @@ def _stencil(brief: Brief, opening_um: float | None, powder: float | None) -> Ve
         edits: tuple[Edit, ...] = ()
         if opening_um is not None:
             most = _thickest_um(brief, opening_um, powder)
-            edits = (Edit("printing.foil_um", most, f"take a foil of at most {figure(most)} um"),)
+            edits = (Edit("printing.foil_um", most, f"show that the foil is at most {figure(most)} um"),)
         elif foil_um is not None:
             least = _least_opening_um(brief, foil_um, powder)
             edits = (
                 Edit("printing.aperture_um", least, f"show that the smallest opening is at least {figure(least)} um"),
             )
-        threshold = "; ".join(f"holds with {edit.text.removeprefix('take ')}" for edit in edits) or f"state {missing}"
+        holds = [edit.text.replace("show that", "holds if") for edit in edits]
+        threshold = "; ".join(holds) or f"state {missing}"
         return Verdict(RULE, Outcome.UNKNOWN, f"{missing} not known", SOURCE, threshold=threshold, edits=edits)
     side_mm = opening_um / 1000
     verdict = printing.stencil(side_mm, side_mm, foil_um / 1000, _fine(brief, powder))
