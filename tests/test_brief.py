@@ -6,11 +6,12 @@ from datetime import date, datetime
 from typing import get_args
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from selector import brief as room
+from selector import fields as kinds
 from selector.brief import (
     UNKNOWN,
     Ban,
@@ -32,6 +33,7 @@ from selector.brief import (
     read,
     shipped,
 )
+from selector.brief_board import ElementPrice, Footprint, Life, Materials, Mixing, Printing, Step, StepLimit
 from selector.composition import atomic_masses
 from selector.errors import InputError
 from selector.verdict import Edit
@@ -57,6 +59,7 @@ def nested(path, value):
     """Return the fields of a brief that put `value` at `path` (`service.maximum_c`, `parts[0].rating_c`)."""
     needed = {
         "parts": {"name": "p"},
+        "steps": {"name": "s"},
         "bans": {"element": "Sb", "limit_ppm": 1, "reason": "r"},
         "preferences": PREFERENCE,
     }
@@ -198,6 +201,59 @@ preferences = st.builds(
     order_only=st.booleans(),
 )
 overrides = st.builds(Override, rule=st.just("class_and_cycling"), alloy=names, reason=names, author=names)
+prints = st.builds(
+    Printing,
+    foil_um=demand(10, 1000),
+    aperture_um=demand(20, 5000),
+    fine_foil=flags,
+    transfer_share=demand(0.01, 1.3),
+    metal_wt=demand(50, 100),
+    standoff_um=demand(1, 5000),
+)
+mixings = st.builds(Mixing, dissolved_share=demand(0, 1), rework_alloy=st.sampled_from([UNKNOWN, "none", "Sn42Bi58"]))
+lives = st.builds(Life, environment=names, years=demand(0, 100), current_a=demand(0, 9))
+materials = st.builds(
+    Materials,
+    flux_class=choice(kinds.Flux),
+    cleaning=choice(kinds.Cleaning),
+    coating=choice(kinds.Coating),
+    humid=flags,
+)
+prices = st.builds(ElementPrice, element=st.sampled_from(["Sn", "Ag", "Bi"]), usd_kg=st.floats(0.001, 1e6))
+footprints = st.builds(
+    Footprint,
+    grid_kg_kwh=demand(0, 2),
+    joints=st.sampled_from([UNKNOWN, 1, 10**6]),
+    prices_dated=names,
+    prices=st.lists(prices, max_size=3, unique_by=lambda row: row.element),
+)
+
+
+@st.composite
+def steps(draw):
+    made = []
+    for name in draw(st.lists(st.sampled_from(["die", "module", "board"]), max_size=3, unique=True)):
+        before = st.lists(st.sampled_from(made), max_size=2).map(lambda rows: tuple(row.name for row in rows))
+        limits = st.lists(st.builds(StepLimit, name=names, limit_c=demand(-200, 600)), max_size=2)
+        fields = {"name": name, "limits": draw(limits), "allowed": draw(st.lists(names, max_size=2))}
+        fields |= {"superheat_k": draw(demand(0, 300)), "spread_k": draw(demand(0, 300))}
+        if made:
+            fields |= {"may_remelt": draw(before), "meets": draw(st.one_of(st.just(UNKNOWN), before))}
+            fields |= {"reworks": draw(st.sampled_from(["none", made[0].name]))}
+        made.append(Step(**fields))
+    return tuple(made)
+
+
+on_boards = st.builds(
+    Brief,
+    title=st.just("t"),
+    printing=prints,
+    mixing=mixings,
+    life=lives,
+    materials=materials,
+    footprint=footprints,
+    steps=steps(),
+)
 briefs = st.builds(
     Brief,
     title=names,
@@ -257,6 +313,67 @@ def test_a_brief_cannot_be_changed_in_place():
         brief.use.worn = True
 
 
+@settings(max_examples=25, deadline=None)
+@given(on_boards)
+def test_what_is_said_of_the_board_round_trips_exactly(brief):
+    text = dumps(brief)
+    assert loads(text) == brief
+    assert dumps(loads(text)) == text
+    assert changed(brief, []) == brief
+
+
+def test_tables_of_the_board_that_say_nothing_are_left_out_of_a_file():
+    assert "printing" not in dumps(Brief(title="t"))
+    assert "[mixing]" in dumps(Brief(title="t", mixing=Mixing(dissolved_share=0.5)))
+    assert not Brief(title="t").footprint.says
+    assert Footprint(prices=[{"element": "Sn", "usd_kg": 30}]).usd_kg == {"Sn": 30}
+
+
+@pytest.mark.parametrize(
+    ("tables", "path", "words"),
+    [
+        ({"parts": [{"name": "p", "pitch_mm": 0.5, "aperture_mm": 0.5}]}, "parts[0].aperture_mm", "below the pitch"),
+        ({"parts": [{"name": "p", "pitch_mm": 0.5, "ball_diameter_mm": 0.6}]}, "parts[0].ball_diameter_mm", "pitch"),
+        (
+            {"parts": [{"name": "p", "pitch_mm": 0.4}], "printing": {"aperture_um": 450}},
+            "printing.aperture_um",
+            "below the smallest pitch",
+        ),
+        ({"printing": {"standoff_um": -4}}, "printing.standoff_um", "outside the range"),
+        ({"steps": [{"name": "a", "reworks": "b"}, {"name": "b"}]}, "steps[0].reworks", "names no step before it"),
+        ({"steps": [{"name": "a"}, {"name": "b", "meets": ["a", "c"]}]}, "steps[1].meets", "names no step before it"),
+        ({"steps": [{"name": "a", "may_remelt": ["a"]}]}, "steps[0].may_remelt", "names no step before it"),
+        ({"steps": [{"name": "a", "limits": [{"name": "x", "limit_c": 900}]}]}, "steps[0].limits[0].limit_c", "range"),
+        ({"steps": [{"name": "a", "allowed": "SAC305"}]}, "steps[0].allowed", "is not a list"),
+        ({"steps": [{"name": "a", "meets": 3}]}, "steps[0].meets", "is not a list"),
+        (
+            {"materials": {"underfill": "none", "underfill_cure_c": 110}},
+            "materials.underfill_cure_c",
+            "where there is no underfill",
+        ),
+        (
+            {"materials": {"underfill": "cures at 120 or below", "underfill_cure_c": 150}},
+            "materials.underfill_cure_c",
+            "contradicts materials.underfill",
+        ),
+        ({"footprint": {"prices": [{"element": "Sn", "usd_kg": 0}]}}, "footprint.prices[0].usd_kg", "range"),
+        ({"footprint": {"prices": [{"element": "Xx", "usd_kg": 1}]}}, "footprint.prices[0].element", "element"),
+        (
+            {"footprint": {"prices": [{"element": "Sn", "usd_kg": 1}, {"element": "Sn", "usd_kg": 2}]}},
+            "footprint.prices[1].element",
+            "repeats footprint.prices[0].element",
+        ),
+    ],
+)
+def test_what_cannot_be_on_a_board_is_a_fault_that_names_the_field(tables, path, words):
+    assert words in fault_at(path, **tables).problem
+
+
+def test_a_cure_that_fits_its_underfill_is_taken():
+    for kind, cure_c in (("cures at 120 or below", 120), ("cures at 150 or above", 150), (UNKNOWN, 135)):
+        assert from_raw({"title": "t", "materials": {"underfill": kind, "underfill_cure_c": cure_c}})
+
+
 # Strictness, field by field
 
 NUMBERS = [
@@ -279,6 +396,25 @@ NUMBERS = [
     ("parts[0].thickness_mm", '0.01 to 200 mm, or "unknown"'),
     ("parts[0].volume_mm3", '0.001 to 1e+06 mm3, or "unknown"'),
     ("parts[0].pitch_mm", '0.01 to 200 mm, or "unknown"'),
+    ("parts[0].ball_diameter_mm", '0.01 to 3 mm, or "unknown"'),
+    ("parts[0].pad_diameter_mm", '0.01 to 50 mm, or "unknown"'),
+    ("parts[0].aperture_mm", '0.02 to 50 mm, or "unknown"'),
+    ("printing.foil_um", '10 to 1000 um, or "unknown"'),
+    ("printing.aperture_um", '20 to 5000 um, or "unknown"'),
+    ("printing.transfer_share", '0.01 to 1.3, or "unknown"'),
+    ("printing.metal_wt", '50 to 100 wt%, or "unknown"'),
+    ("printing.standoff_um", '1 to 5000 um, or "unknown"'),
+    ("mixing.dissolved_share", '0 to 1, or "unknown"'),
+    ("life.years", '0 to 100 years, or "unknown"'),
+    ("life.failed_share", '0 to 1, or "unknown"'),
+    ("life.board_ppm_k", '-20 to 500 ppm/K, or "unknown"'),
+    ("life.dwell_min", '0.01 to 100000 min, or "unknown"'),
+    ("life.current_a", '0 to 1000 A, or "unknown"'),
+    ("materials.underfill_cure_c", '-200 to 600 degC, or "unknown"'),
+    ("footprint.grid_kg_kwh", '0 to 2 kg/kWh, or "unknown"'),
+    ("footprint.boards_h", '0.01 to 10000 an hour, or "unknown"'),
+    ("footprint.joints", '1 to 1e+06, whole, or "unknown"'),
+    ("steps[0].superheat_k", '0 to 300 K, or "unknown"'),
     ("bans[0].limit_ppm", "0 to 1e+06 ppm"),
     ("preferences[0].swing", "0 to 100 points"),
 ]
@@ -324,7 +460,7 @@ def test_a_ban_and_a_weight_cannot_be_unknown(path):
 
 
 @pytest.mark.parametrize("path", [f"use.{name}" for name in Use.model_fields if name != "equipment"] + [
-    "service.shock", "parts[0].lead_bearing"])  # fmt: skip
+    "service.shock", "parts[0].lead_bearing", "printing.fine_foil", "materials.humid", "materials.vacuum"])  # fmt: skip
 @pytest.mark.parametrize("value", [1, 0, "true", "yes", "", None, 1.0])
 def test_flags_are_true_false_or_unknown(path, value):
     fault = fault_at(path, **nested(path, value))
@@ -355,6 +491,12 @@ CHOICES = [
     ("parts[0].rating_at", room.RatingPlace),
     ("markets[0].market", room.Market),
     ("markets[0].date_kind", room.DateKind),
+    ("materials.flux_class", kinds.Flux),
+    ("materials.cleaning", kinds.Cleaning),
+    ("materials.underfill", kinds.Underfill),
+    ("materials.coating", kinds.Coating),
+    ("materials.pad_finish", kinds.PadFinish),
+    ("materials.base_metal", kinds.BaseMetal),
 ]
 
 

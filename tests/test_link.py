@@ -12,7 +12,7 @@ from selector import link
 from selector.brief import from_raw, read, shipped
 from selector.errors import InputError
 
-NAMES = ("skin-patch", "motor-drive", "river-logger")
+NAMES = ("skin-patch", "motor-drive", "river-logger", "sensor-stack")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -28,6 +28,29 @@ def test_private_tables_are_never_in_a_link():
     content = link.unpack(link.pack(raw))
     assert not set(content) & set(link.PRIVATE)
     assert "secret" not in str(content)
+
+
+def test_own_prices_stay_out_of_a_link_and_are_marked_as_private():
+    raw = read(shipped("river-logger")).model_dump()
+    assert link.private({**raw, "preferences": ()}) == {}
+    raw["footprint"] |= {"prices": ({"element": "Sn", "usd_kg": 29.5},), "prices_dated": "2026-10"}
+    back = link.unpack(link.pack(raw))
+    assert back["footprint"]["usual_peak_c"] == 245
+    assert not {"prices", "prices_dated"} & set(back["footprint"])
+    assert set(link.private(raw)) == {"footprint.prices", "footprint.prices_dated"}
+    # One made by hand may carry them: they are not taken from a stranger either.
+    by_hand = packed('title = "t"\n[footprint]\nusual_peak_c = 240\nprices_dated = "2026-10"\n')
+    assert link.unpack(by_hand) == {"title": "t", "footprint": {"usual_peak_c": 240}}
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['[[steps]]\nname = "a"\nlimits = [[1]]', '[[steps]]\nname = "a"\nlimits = [{x = {y = 1}}]',
+     '[printing]\nfoil_um = {x = 1}', "steps = [3]"],
+)  # fmt: skip
+def test_tables_of_another_shape_are_no_brief(text):
+    with pytest.raises(InputError, match="is no brief"):
+        link.unpack(packed(f'title = "t"\n{text}\n'))
 
 
 @pytest.mark.parametrize("name", NAMES)
