@@ -12,6 +12,7 @@ from selector.decision import decide, second_opinions
 from selector.errors import InputError
 from selector.record.plain import plain
 from selector.scoring.second_opinions import weighted_sum_check
+from selector.screening import screen
 from selector.verdict import Edit, Outcome, Standing
 
 NAMES = ("skin-patch", "motor-drive", "river-logger", "sensor-stack")
@@ -133,8 +134,8 @@ def test_every_saving_change_really_admits(decisions, name):
     tried = 0
     for candidate in (*decisions[name].ruled_out, *decisions[name].undecided):
         if candidate.edits:
-            again = decide(changed(brief, candidate.edits), catalogue).of(candidate.alloy)
-            assert again.standing is Standing.ADMITTED, (candidate.alloy.id, again.blocking())
+            again = screen(changed(brief, candidate.edits), catalogue, candidate.alloy)
+            assert again.standing is Standing.ADMITTED, (candidate.alloy.id, again.blocking)
             tried += 1
     assert tried >= 4
 
@@ -154,7 +155,7 @@ def test_the_changes_offered_are_the_smallest_that_admit(decisions, name):
         less = Edit(shy.path, shy.value - (0.5 if shy.change > 0 else -0.5), shy.text)
         edits = tuple(less if edit is shy else edit for edit in candidate.edits)
         try:
-            again = decide(changed(brief, edits), catalogue).of(candidate.alloy)
+            again = screen(changed(brief, edits), catalogue, candidate.alloy)
         except InputError:
             continue  # a hair less does not even hold together as a brief
         assert again.standing is not Standing.ADMITTED, (candidate.alloy.id, shy)

@@ -291,7 +291,7 @@ def test_a_folder_for_a_brief(run, place):
 
 
 def test_a_name_that_no_shipped_brief_has(run, place):
-    seen = [("is not a shipped brief", "got 'skin-path'; allowed: motor-drive, river-logger, skin-patch")]
+    seen = [("is not a shipped brief", "got 'skin-path'; allowed: motor-drive, river-logger, sensor-stack, skin-patch")]
     check_refusal(run("shortlist", "skin-path"), seen, 1)
 
 

@@ -270,7 +270,7 @@ def test_limits_stand_beside_the_fields():
 
 
 def test_opening_the_page_changes_nothing():
-    for name in ("skin-patch", "motor-drive", "river-logger"):
+    for name in state.SHIPPED:
         test = opened("brief", brief=name)
         assert test.session_state["case"].brief == read(shipped(name))
         assert test.session_state["case"].brief == test.session_state["case"].opened
