@@ -129,7 +129,8 @@ def _nearest(d: Matrix, w: Matrix, region: Admissible, norm: Norm, rival: int) -
     if answer.status != 0:
         fault = Fault("HiGHS", "found no optimum", str(answer.message)[:60])
         raise InputError("the linear program", [fault])
-    return WeightChange(rival, max(0.0, float(answer.fun)), np.asarray(answer.x[:n]))
+    # The solver may leave a weight a rounding below 0, which would be printed with a minus.
+    return WeightChange(rival, max(0.0, float(answer.fun)), np.clip(answer.x[:n], 0.0, 1.0) + 0.0)
 
 
 def value_changes(worths: Matrix, weights: Sequence[float] | Matrix, leader: int) -> tuple[ValueChange, ...]:
