@@ -20,7 +20,7 @@ from selector.robustness import table
 from selector.scoring import admissible
 from selector.scoring.concordance import kendall_w
 from selector.scoring.criteria import CRITERIA
-from selector.scoring.dethroning import weight_changes
+from selector.scoring.dethroning import nearest_change
 from selector.scoring.members import TOP, agreed_pairs, group_weights, letters, member_scores, movers
 from selector.scoring.ranking import Matrix, accumulated, competition_ranks
 from selector.scoring.second_opinions import agreement
@@ -333,7 +333,7 @@ def _voice(
     titles: tuple[str, ...],
 ) -> Voice:
     order = np.argsort(ranks, kind="stable")
-    changes = weight_changes(low, weights, int(order[0]), admissible.anything(len(weights)))
+    change = nearest_change(low, weights, int(order[0]), admissible.anything(len(weights)))
     apart = int(np.argmax(np.abs(weights - mean)))
     return Voice(
         name,
@@ -342,9 +342,7 @@ def _voice(
         tuple(map(float, weights)),
         tuple(map(int, ranks)),
         tuple(alloys[i] for i in order[:TOP]),
-        f"{100 * changes[0].size:.1f} % of all weight changing hands brings {alloys[changes[0].rival]} level"
-        if changes
-        else "",
+        f"{100 * change.size:.1f} % of all weight changing hands brings {alloys[change.rival]} level" if change else "",
         f"{titles[apart]}: {100 * weights[apart]:.0f} % against {100 * mean[apart]:.0f} % on the mean",
         agreement(list(ranks), list(own)),
     )

@@ -17,7 +17,7 @@ from selector.scoring.admissible import Admissible
 from selector.scoring.anchor_moves import AnchorMove, anchor_moves
 from selector.scoring.comparisons import better_for_all
 from selector.scoring.criteria import CRITERIA
-from selector.scoring.dethroning import level_for, value_changes, weight_changes
+from selector.scoring.dethroning import level_for, nearest_change, value_changes
 from selector.scoring.optimality import optimality
 from selector.scoring.rank_limits import rank_enclosure
 from selector.scoring.ranking import TIE, Matrix, accumulated
@@ -290,9 +290,8 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         return ()
     names = [entry.alloy.id for entry in rows]
     found = []
-    swaps = weight_changes(low, weights, leader, admissible.anything(len(weights)))
-    if swaps:
-        first = swaps[0]
+    first = nearest_change(low, weights, leader, admissible.anything(len(weights)))
+    if first is not None:
         told = "; ".join(
             f"{CRITERIA[share.criterion].title} {100 * share.weight:.1f} -> {100 * new:.1f} %"
             for share, new in zip(rows[0].shares, first.weights, strict=True)
