@@ -15,12 +15,12 @@ import numpy as np
 
 from selector.brief import Preference, dumps
 from selector.decision import Decision
-from selector.errors import Fault, InputError
+from selector.errors import Fault, InputError, shown
 from selector.robustness import table
 from selector.scoring import admissible
 from selector.scoring.concordance import kendall_w
 from selector.scoring.criteria import CRITERIA
-from selector.scoring.dethroning import weight_changes
+from selector.scoring.dethroning import nearest_change
 from selector.scoring.members import TOP, agreed_pairs, group_weights, letters, member_scores, movers
 from selector.scoring.ranking import Matrix, accumulated, competition_ranks
 from selector.scoring.second_opinions import agreement
@@ -29,6 +29,9 @@ from selector.scoring.weights.answers import Answers
 EventKind = Literal["frozen", "unblinded"]
 Stage = Literal["open", "frozen", "unblinded"]
 FEWEST = 2
+MOST_VOTES = 1e6
+# A column of a member's name stands beside these.
+COLUMNS = ("alloy", "criterion", "mean", "by votes", "spread")
 
 
 @dataclass(frozen=True)
@@ -204,7 +207,7 @@ def hold(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> 
         decision,
         agenda,
         stage,
-        bool(agenda.events) and mark != agenda.events[-1].fingerprint,
+        any(mark != event.fingerprint for event in agenda.events),
         mark,
         alloys,
         titles,
@@ -233,10 +236,11 @@ def hold(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> 
 
 
 def fingerprint(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> str:
-    """Return a mark of everything that freezing holds fast: brief, data, anchors, weights, votes, letters."""
+    """Return a mark of what freezing holds fast: brief, data, who is admitted, anchors, weights, votes, letters."""
     held = {
         "brief": dumps(decision.brief),
         "data": decision.data_hash,
+        "alloys": sorted(entry.alloy.id for entry in decision.admitted),
         "anchors": [[entry.criterion, entry.points] for entry in decision.weighing.preferences],
         "members": sorted((name, list(map(float, entry.weights))) for name, entry in answers.items()),
         "votes": sorted(agenda.votes.items()),
@@ -255,8 +259,8 @@ def settle(meeting: Meeting, kind: EventKind, by: str, at: datetime) -> Event:
         Nobody is named; it was frozen before; letters lifted before weights are frozen, or where they changed since.
     """
     faults = []
-    if not by.strip():
-        faults.append(Fault("by", "is empty", allowed="the name of who does it"))
+    if not by.strip() or not by.strip().isprintable():
+        faults.append(Fault("by", "is not a name", shown(by), "the name of who does it"))
     if kind == "frozen" and meeting.stage != "open":
         faults.append(Fault("freeze", "was done before", str(meeting.agenda.events[0].at)))
     if kind == "unblinded":
@@ -289,6 +293,13 @@ def _check(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -
         for name in agenda.votes
         if name not in answers
     ]
+    faults += [
+        Fault("members", "cannot be told apart from a column or printed", shown(name), "another name for the file")
+        for name in answers
+        if name.casefold() in COLUMNS or not name.isprintable()
+    ]
+    if agenda.votes and not any(agenda.votes.get(name, 1) for name in answers):
+        faults.append(Fault("votes", "are 0 for everybody", allowed="somebody above 0"))
     if [event.kind for event in agenda.events] not in ([], ["frozen"], ["frozen", "unblinded"]):
         kinds = ", ".join(event.kind for event in agenda.events)
         faults.append(Fault("events", "are out of order", kinds, "frozen, then unblinded, each once"))
@@ -322,7 +333,7 @@ def _voice(
     titles: tuple[str, ...],
 ) -> Voice:
     order = np.argsort(ranks, kind="stable")
-    changes = weight_changes(low, weights, int(order[0]), admissible.anything(len(weights)))
+    change = nearest_change(low, weights, int(order[0]), admissible.anything(len(weights)))
     apart = int(np.argmax(np.abs(weights - mean)))
     return Voice(
         name,
@@ -331,9 +342,7 @@ def _voice(
         tuple(map(float, weights)),
         tuple(map(int, ranks)),
         tuple(alloys[i] for i in order[:TOP]),
-        f"{100 * changes[0].size:.1f} % of all weight changing hands brings {alloys[changes[0].rival]} level"
-        if changes
-        else "",
+        f"{100 * change.size:.1f} % of all weight changing hands brings {alloys[change.rival]} level" if change else "",
         f"{titles[apart]}: {100 * weights[apart]:.0f} % against {100 * mean[apart]:.0f} % on the mean",
         agreement(list(ranks), list(own)),
     )

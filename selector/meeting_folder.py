@@ -19,7 +19,7 @@ from selector.catalogue import Catalogue
 from selector.datafiles import parse_toml, read_text
 from selector.decision import Decision, decide
 from selector.errors import Fault, InputError, shown
-from selector.meeting import Agenda, Event, EventKind, Meeting, criteria_of, hold, settle
+from selector.meeting import MOST_VOTES, Agenda, Event, EventKind, Meeting, criteria_of, hold, settle
 from selector.scoring.weights import answers
 from selector.scoring.weights.answers import Answers
 
@@ -119,7 +119,7 @@ def _agenda(raw: Mapping[str, Any], faults: list[Fault]) -> Agenda | None:
 
     def field(name: str, kind: type, allowed: str, default: object = None) -> Any:
         value = raw.get(name, default)
-        if type(value) is not kind or (isinstance(value, str) and not value.strip()):
+        if type(value) is not kind or (isinstance(value, str) and not (value.strip() and value.isprintable())):
             faults.append(Fault(f"{AGENDA_FILE}: {name}", "cannot be used", shown(value), allowed))
             return kind()
         return value
@@ -131,8 +131,9 @@ def _agenda(raw: Mapping[str, Any], faults: list[Fault]) -> Agenda | None:
     blind = field("blind", bool, "true or false", False)
     votes = field("votes", dict, "a table of a number for each member", {})
     for name, value in votes.items():
-        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < float("inf"):
-            faults.append(Fault(f"{AGENDA_FILE}: votes.{name}", "is not a number, 0 or more", shown(value)))
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= MOST_VOTES:
+            problem = "is not a number in range"
+            faults.append(Fault(f"{AGENDA_FILE}: votes.{name}", problem, shown(value), f"0 to {MOST_VOTES:,.0f}"))
     events = [_event(row, index, faults) for index, row in enumerate(field("event", list, "tables", []))]
     if len(faults) > before:
         return None
@@ -147,7 +148,9 @@ def _event(row: object, index: int, faults: list[Fault]) -> Event | None:
         and row["kind"] in kinds
         and isinstance(row["at"], datetime)
         and isinstance(row["by"], str)
+        and row["by"].isprintable()
         and isinstance(row["fingerprint"], str)
+        and row["fingerprint"].isprintable()
     ):
         return Event(row["kind"], row["at"], row["by"], row["fingerprint"])
     allowed = f"kind ({' or '.join(kinds)}), at, by, fingerprint, as the tool writes them"

@@ -17,7 +17,7 @@ from selector.scoring.admissible import Admissible
 from selector.scoring.anchor_moves import AnchorMove, anchor_moves
 from selector.scoring.comparisons import better_for_all
 from selector.scoring.criteria import CRITERIA
-from selector.scoring.dethroning import level_for, value_changes, weight_changes
+from selector.scoring.dethroning import level_for, nearest_change, value_changes
 from selector.scoring.optimality import optimality
 from selector.scoring.rank_limits import rank_enclosure
 from selector.scoring.ranking import TIE, Matrix, accumulated
@@ -73,8 +73,8 @@ class Contender:
         The same with its own figures at their best and the others' at their worst.
     nearest : str
         Who then comes nearest; empty where there is no rival.
-    always_behind : tuple of str
-        Alloys that it beats under all admissible weights, whatever the figures.
+    never_above : tuple of str
+        Alloys that no admissible weights put above it, whatever the figures; they may come level.
     """
 
     alloy: str
@@ -85,7 +85,7 @@ class Contender:
     lead: float
     lead_at_best: float
     nearest: str
-    always_behind: tuple[str, ...]
+    never_above: tuple[str, ...]
 
     @property
     def can_lead(self) -> bool:
@@ -265,7 +265,7 @@ def _bands(decision: Decision, low: Matrix, weights: Matrix, leader: int) -> tup
 def _contenders(decision: Decision, low: Matrix, high: Matrix, region: Admissible) -> tuple[Contender, ...]:
     ranked, best = optimality(low, region), optimality(high, region, rivals=low)
     limits = rank_enclosure(low, high, region)
-    ahead = better_for_all(low, high, region).necessary
+    above = better_for_all(low, high, region).possible
     names = [entry.alloy.id for entry in decision.admitted]
     return tuple(
         Contender(
@@ -278,7 +278,7 @@ def _contenders(decision: Decision, low: Matrix, high: Matrix, region: Admissibl
             float(ranked.lead[i]),
             float(best.lead[i]),
             "" if ranked.rival[i] < 0 else names[int(ranked.rival[i])],
-            tuple(names[k] for k in np.flatnonzero(ahead[i])),
+            tuple(names[k] for k in np.flatnonzero(~above[:, i]) if k != i),
         )
         for i, entry in enumerate(decision.admitted)
     )
@@ -290,9 +290,8 @@ def _overturns(decision: Decision, low: Matrix, weights: Matrix, leader: int) ->
         return ()
     names = [entry.alloy.id for entry in rows]
     found = []
-    swaps = weight_changes(low, weights, leader, admissible.anything(len(weights)))
-    if swaps:
-        first = swaps[0]
+    first = nearest_change(low, weights, leader, admissible.anything(len(weights)))
+    if first is not None:
         told = "; ".join(
             f"{CRITERIA[share.criterion].title} {100 * share.weight:.1f} -> {100 * new:.1f} %"
             for share, new in zip(rows[0].shares, first.weights, strict=True)

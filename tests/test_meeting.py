@@ -175,12 +175,13 @@ def refused(meeting, kind, by="chair"):
 def test_steps_out_of_order_are_refused(decision, two):
     blind = hold(decision, two, BLIND)
     assert refused(blind, "unblinded") == ["unblind: comes after freezing, once"]
-    assert refused(blind, "frozen", "  ") == ["by: is empty"]
+    assert refused(blind, "frozen", "  ") == ["by: is not a name"]
+    assert refused(blind, "frozen", "\x1b[31m") == ["by: is not a name"]
     held = hold(decision, two, frozen(blind))
     assert refused(held, "frozen") == ["freeze: was done before"]
     lifted = settle(held, "unblinded", "chair", AT)
     names = hold(decision, two, dataclasses.replace(held.agenda, events=(*held.agenda.events, lifted)))
-    assert refused(names, "unblinded", "") == ["by: is empty", "unblind: comes after freezing, once"]
+    assert refused(names, "unblinded", "") == ["by: is not a name", "unblind: comes after freezing, once"]
     seen = hold(decision, two, frozen(hold(decision, two, OPEN)))
     assert refused(seen, "unblinded") == ["unblind: has no letters to lift: the meeting is not blind"]
 
@@ -239,6 +240,35 @@ def test_all_faults_of_a_meeting_are_told_at_once(decision, decision_of, two):
     assert [fault.where for fault in caught.value.faults] == ["alloys", "members", "answers of one", "votes", "events"]
     with pytest.raises(InputError, match="votes"):
         hold(decision, two, dataclasses.replace(OPEN, votes={"one": -1.0}))
+
+
+def test_a_shared_first_place_is_told_as_shared(decision_of):
+    preferences = [
+        ("process_headroom_k", ((0.0, 0.0), (20.0, 100.0)), 100.0),
+        ("drop", ((0.0, 0.0), (3.0, 100.0)), 60.0),
+        ("relative_cost", ((0.5, 100.0), (1.5, 0.0)), 40.0),
+    ]
+    twins = decision_of({"A": (10.0, 1.0, 1.0), "B": (10.0, 1.0, 1.0), "C": (0.0, 0.0, 1.5)}, preferences)
+    found = hold(twins, {"one": direct("one", 50, 30, 20), "other": direct("other", 40, 40, 20)}, OPEN)
+    assert sentence(found).startswith(
+        "All 2 members put A and B first. Under any mix of their weights A stands above 1"
+    )
+
+
+def test_an_older_mark_that_no_longer_fits_is_a_change_too(decision, two):
+    mark = fingerprint(decision, two, BLIND)
+    events = (Event("frozen", AT, "chair", "another"), Event("unblinded", AT, "chair", mark))
+    assert hold(decision, two, dataclasses.replace(BLIND, events=events)).changed
+
+
+def test_who_is_admitted_is_held_fast(decision, two):
+    fewer = dataclasses.replace(decision, admitted=decision.admitted[:2])
+    assert fingerprint(fewer, two, BLIND) != fingerprint(decision, two, BLIND)
+
+
+def test_the_seed_that_assigns_the_letters_stays_under_the_veil(decision, two):
+    assert plain(hold(decision, two, BLIND))["seed"] is None
+    assert plain(hold(decision, two, OPEN))["seed"] == 7
 
 
 # ---- weights into a brief ----

@@ -67,8 +67,8 @@ def test_every_fault_of_every_file_at_once(folder):
         "meeting.toml: title: cannot be used; got None; allowed: text",
         "meeting.toml: seed: is below 0; got -1",
         "meeting.toml: blind: cannot be used; got 'yes'",
-        "meeting.toml: votes.buyer: is not a number, 0 or more; got -1",
-        "meeting.toml: votes.maker: is not a number, 0 or more; got 'two'",
+        "meeting.toml: votes.buyer: is not a number in range; got -1; allowed: 0 to 1,000,000",
+        "meeting.toml: votes.maker: is not a number in range; got 'two'; allowed: 0 to 1,000,000",
         "meeting.toml: event 1: cannot be read",
         "buyer.toml: swing: has no criterion at 100",
         "maker.toml: kind: is not a way of asking; got 'wish'",
@@ -99,6 +99,9 @@ def test_every_fault_of_every_file_at_once(folder):
             "event 1: cannot be read",
         ),
         ("blind = true", "blind =", "meeting.toml"),
+        ("blind = true", "blind = true\n[votes]\nbuyer = 1e308", "votes.buyer: is not a number in range"),
+        ("blind = true", "blind = true\n[votes]\nbuyer = 0\nmaker = 0", "votes: are 0 for everybody"),
+        ('"Solder for the patch"', '"\\u001b[31m"', "meeting.toml: title: cannot be used"),
     ],
 )
 def test_what_cannot_be_used_is_refused(folder, old, new, words):
@@ -155,6 +158,14 @@ def change_seed(folder):
 
 def join(folder):
     (folder / "members" / "late.toml").write_text(answers(100, 10, 20, 60, 21, 100, 70), encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["mean", "By votes", "\x1b[31m"])
+def test_a_members_file_is_no_column_and_nothing_that_a_terminal_obeys(folder, name):
+    (folder / "members" / f"{name}.toml").write_text(answers(100, 10, 20, 60, 21, 100, 70), encoding="utf-8")
+    (line,) = faults(folder)
+    assert line.startswith("members: cannot be told apart from a column or printed")
+    assert "\x1b" not in line
 
 
 @pytest.mark.parametrize("change", [change_member, change_vote, change_brief, change_seed, join])

@@ -247,7 +247,7 @@ def test_places_and_leads_enclose_every_draw(name, known, decisions, findings):
             assert entry.best <= ranks[i] <= entry.worst
             assert plain[i] - np.delete(plain, i).max() <= entry.lead + 1e-7
             assert scores[i] - np.delete(scores, i).max() <= entry.lead_at_best + 1e-7
-            behind = [k for k, other in enumerate(found.contenders) if other.alloy in entry.always_behind]
+            behind = [k for k, other in enumerate(found.contenders) if other.alloy in entry.never_above]
             assert all(scores[i] >= scores[k] - 1e-9 for k in behind)
     places = found.chances.shares
     for i, entry in enumerate(found.contenders):
@@ -276,7 +276,7 @@ def test_knowing_more_never_lets_more_lead(name, more, less, findings):
         assert one.lead <= other.lead + 1e-6
         assert one.lead_at_best <= other.lead_at_best + 1e-6
         assert other.best <= one.best <= one.worst <= other.worst
-        assert set(other.always_behind) <= set(one.always_behind)
+        assert set(other.never_above) <= set(one.never_above)
 
 
 def test_the_same_seed_gives_the_same_draws_and_another_others(three):

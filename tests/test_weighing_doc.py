@@ -69,7 +69,7 @@ def told_of(three, open_three):
     yield f"B minus A is {vectors[0]}, B minus C is {vectors[1]}. The two add up to {vectors[2]}, so"
     yield f"one of them by {g(-by_name['B'].lead)} points or more; by just {g(-by_name['B'].lead)} with half"
     assert np.array([0.5, 0, 0.5]) @ to_a == np.array([0.5, 0, 0.5]) @ to_c == pytest.approx(by_name["B"].lead)
-    assert by_name["B"].alloy not in by_name["A"].always_behind + by_name["C"].always_behind
+    assert by_name["B"].alloy not in by_name["A"].never_above + by_name["C"].never_above
     yield f"A can lead by {g(by_name['A'].lead)} points, all weight on headroom; C by {g(by_name['C'].lead)},"
     change, value, anchor = found.overturns
     lead = scores[0] - scores[2]

@@ -12,20 +12,27 @@ VEILED = "Alloys stand under letters until the weights are frozen and somebody l
 
 def sentence(meeting: Meeting) -> str:
     """Return what a chairman reads out."""
-    firsts = {voice.first[0] for voice in meeting.voices}
+    firsts = [_firsts(meeting, voice.ranks) for voice in meeting.voices]
     lead = meeting.in_order(meeting.group_ranks)[0]
     sure = sum(ahead == lead for ahead, _ in meeting.agreed)
     rest = len(meeting.alloys) - 1
-    if len(firsts) == 1:
-        head = f"All {len(meeting.voices)} members put {lead} first."
+    if len(set(firsts)) == 1:
+        head = f"All {len(meeting.voices)} members put {firsts[0]} first."
     else:
-        places = "; ".join(f"{voice.name} puts {voice.first[0]} first" for voice in meeting.voices)
+        places = "; ".join(
+            f"{voice.name} puts {first} first" for voice, first in zip(meeting.voices, firsts, strict=True)
+        )
         head = f"The members do not agree on the first place: {places}. On the mean of their weights {lead} leads."
     if sure == rest:
         return f"{head} Under any mix of their weights {lead} leads, as the figures stand."
     head += f" Under any mix of their weights {lead} stands above {sure} of the other {rest}, as the figures stand"
     figures = sum(ahead == lead for ahead, _ in meeting.agreed_on_figures)
     return f"{head}, and above {figures} whatever the open figures."
+
+
+def _firsts(meeting: Meeting, ranks: Sequence[int]) -> str:
+    """Return who stands first, with all who share the place."""
+    return " and ".join(name for name, rank in zip(meeting.alloys, ranks, strict=True) if rank == 1)
 
 
 def state(meeting: Meeting) -> tuple[str, ...]:
@@ -125,7 +132,8 @@ def plain(meeting: Meeting) -> dict[str, object]:
         "blind": meeting.agenda.blind,
         "changed_since_frozen": meeting.changed,
         "fingerprint": meeting.fingerprint,
-        "seed": meeting.agenda.seed,
+        # Whoever has it and the list can work the letters out.
+        "seed": None if meeting.veiled else meeting.agenda.seed,
         "events": [
             {"kind": event.kind, "at": event.at.isoformat(), "by": event.by, "fingerprint": event.fingerprint}
             for event in meeting.agenda.events

@@ -6,6 +6,7 @@ from math import isfinite
 from selector.findings import title_of
 from selector.robustness import KNOWLEDGE, Contender, Measurement, Robustness
 from selector.scoring.acceptability import chance_text
+from selector.scoring.ranking import TIE
 
 FEW = 3
 FIRST = "drawn first"
@@ -18,19 +19,29 @@ def sentence(found: Robustness) -> str:
     first, others = found.contenders[0], found.contenders[1:]
     if not others:
         return f"{first.alloy} is the only alloy admitted: there is nothing to weigh it against."
-    open_rivals = [entry.alloy for entry in others if entry.alloy not in first.always_behind]
-    head = f"{first.alloy} leads {len(found.contenders)} admitted alloys"
-    known = KNOWLEDGE[found.knowledge]
+    open_rivals = [entry.alloy for entry in others if entry.alloy not in first.never_above]
+    level = _level(found)
+    head, name = f"{first.alloy} leads {len(found.contenders)} admitted alloys", "it"
+    if level:
+        head = f"{listed([first.alloy, *level])} stand level at the head of {len(found.contenders)} admitted alloys"
+        name = first.alloy
+    known = f"knowing {KNOWLEDGE[found.knowledge]}"
     if not open_rivals:
-        return f"{head}, and firmly: knowing {known}, none of the others can overtake it, whatever the open figures."
+        return f"{head}, and firmly: {known}, none of the others can overtake {name}, whatever the open figures."
     hopeless = [entry.alloy for entry in others if not entry.can_lead_at_best]
     text = (
-        f"{head}, but not firmly: knowing {known}, it is first in {drawn(found, 0)}, and"
+        f"{head}, but not firmly: {known}, {name} is first in {drawn(found, 0)}, and"
         f" {listed(open_rivals)} may stand above it."
     )
     if hopeless:
         text += f" {listed(hopeless)} cannot be first under any such weights, even with open figures at their best."
     return f"{text} {settling(found.measurements)}"
+
+
+def _level(found: Robustness) -> list[str]:
+    """Return who has the leader's score under the stated weights, as the order goes."""
+    first, others = found.contenders[0], found.contenders[1:]
+    return [entry.alloy for entry in others if first.score_low - entry.score_low <= TIE]
 
 
 def settling(found: Sequence[Measurement]) -> str:
@@ -61,8 +72,8 @@ def challengers(found: Robustness) -> tuple[str, ...]:
 def _challenger(found: Robustness, entry: Contender) -> str:
     leader, row = found.contenders[0], found.contenders.index(entry)
     seen = f"{FIRST}: {drawn(found, row)}"
-    if entry.alloy in leader.always_behind:
-        return f"{entry.alloy}: {leader.alloy} beats it under all such weights, whatever the open figures."
+    if entry.alloy in leader.never_above:
+        return f"{entry.alloy}: no such weights put it above {leader.alloy}, whatever the open figures."
     if entry.lead > LEVEL:
         return f"{entry.alloy}: some such weights put it first, by up to {entry.lead:.1f} points; {seen}."
     if entry.can_lead:
@@ -82,6 +93,9 @@ def overturn_lines(found: Robustness) -> tuple[str, ...]:
     """Return the smallest changes that bring a rival level with the leader, each in one sentence, and what does not."""
     if len(found.contenders) < 2:
         return ()
+    if level := _level(found):
+        stands = "stands" if len(level) == 1 else "stand"
+        return (f"{listed(level)} {stands} level with {found.leader} already, under the weights as stated.",)
     head = {
         "weights": "Weights: {size:.1f} % of all weight changing hands brings {rival} level ({text}).",
         "value": "One value: {size:.1f} points of worth bring {rival} level ({text}).",

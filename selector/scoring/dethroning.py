@@ -101,6 +101,40 @@ def weight_changes(
     return tuple(sorted(found, key=lambda change: (change.size, change.rival)))
 
 
+def nearest_change(
+    worths: Matrix, weights: Sequence[float] | Matrix, leader: int, region: Admissible
+) -> WeightChange | None:
+    """Return the first of `weight_changes` by the weight that changes hands, with few of its linear programs.
+
+    Parameters
+    ----------
+    worths : array (m, n)
+    weights : array (n,)
+    leader : int
+    region : Admissible
+
+    Notes
+    -----
+    Weight s that changes hands moves d . w by at most s (max d - min d), so a rival needs at least its distance over
+    that spread. Rivals are asked by this bound, and none whose bound is beyond the nearest found.
+    """
+    v, w = checked(worths, weights, leader)
+    ahead = _of_leader(v, w, leader)
+    gaps = v - v[leader]
+    reach = greatest(region, gaps).value
+    spread = np.ptp(gaps, axis=1)
+    least = np.where(spread > 0, np.maximum(ahead, 0.0) / np.where(spread > 0, spread, 1.0), 0.0)
+    best: WeightChange | None = None
+    for k in np.argsort(least, kind="stable"):
+        if best is not None and least[k] > best.size + TIE:
+            break
+        if k != leader and reach[k] >= -TIE:
+            found = _nearest(gaps[k], w, region, "total", int(k))
+            if best is None or (found.size, found.rival) < (best.size, best.rival):
+                best = found
+    return best
+
+
 def _nearest(d: Matrix, w: Matrix, region: Admissible, norm: Norm, rival: int) -> WeightChange:
     from scipy.optimize import linprog
 
@@ -129,7 +163,8 @@ def _nearest(d: Matrix, w: Matrix, region: Admissible, norm: Norm, rival: int) -
     if answer.status != 0:
         fault = Fault("HiGHS", "found no optimum", str(answer.message)[:60])
         raise InputError("the linear program", [fault])
-    return WeightChange(rival, max(0.0, float(answer.fun)), np.asarray(answer.x[:n]))
+    # The solver may leave a weight a rounding below 0, which would be printed with a minus.
+    return WeightChange(rival, max(0.0, float(answer.fun)), np.clip(answer.x[:n], 0.0, 1.0) + 0.0)
 
 
 def value_changes(worths: Matrix, weights: Sequence[float] | Matrix, leader: int) -> tuple[ValueChange, ...]:

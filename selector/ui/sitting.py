@@ -15,15 +15,13 @@ import streamlit as st
 from selector.brief import Preference
 from selector.decision import Decision
 from selector.errors import Fault, InputError, shown
-from selector.meeting import Agenda, Event, EventKind, Meeting, criteria_of, hold, settle
+from selector.meeting import COLUMNS, Agenda, Event, EventKind, Meeting, criteria_of, hold, settle
 from selector.scoring.anchors import Step, step
 from selector.scoring.weights.answers import Answers, from_raw
 
 SITTING = "sitting"
 LONGEST_NAME = 40
-# A member's answers are a file of that name, and a column of that name stands beside these.
-NO_FILE_NAME = '<>:"/\\|?*'
-COLUMNS = ("alloy", "criterion", "mean", "by votes", "spread")
+NO_FILE_NAME = '<>:"/\\|?*'  # a member's answers are a file of that name
 SEED = 1
 
 Asked = tuple[tuple[str, Step], ...]

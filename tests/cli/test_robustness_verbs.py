@@ -258,7 +258,7 @@ def test_panel_json_has_its_keys(folder, run):
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("--freeze",), ("by", "is empty")),
+        (("--freeze",), ("by", "is not a name")),
         (("--unblind", "--by", "chair"), ("unblind", "comes after freezing")),
         (("--freeze", "--unblind", "--by", "chair"), ("--unblind", "second step")),
     ],

@@ -25,6 +25,7 @@ from selector.robustness import narrowing, robustness
 from selector.weighing_marks import marks
 
 HEADROOM = ("process_headroom_k", ((0.0, 0.0), (20.0, 100.0)), 100.0)
+DROP = ("drop", ((0.0, 0.0), (3.0, 100.0)), 50.0)
 
 
 def test_a_firm_leader_is_called_firm(open_three):
@@ -63,8 +64,8 @@ def test_every_kind_of_challenger_has_its_sentence(three, open_three, decision_o
         c,
     )
     assert challengers(robustness(open_three, "stated", 1_000)) == (
-        "B: A beats it under all such weights, whatever the open figures.",
-        "C: A beats it under all such weights, whatever the open figures.",
+        "B: no such weights put it above A, whatever the open figures.",
+        "C: no such weights put it above A, whatever the open figures.",
     )
     wide = decision_of({"A": (10.0, 3.0), "B": ((2.0, 18.0), 3.0)}, [HEADROOM, ("drop", ((0, 0), (3, 100)), 50.0)])
     (line,) = challengers(robustness(wide, "stated", 2_000))
@@ -72,7 +73,22 @@ def test_every_kind_of_challenger_has_its_sentence(three, open_three, decision_o
     level = decision_of({"A": (10.0, 3.0), "B": (8.0, 3.0)}, [HEADROOM, ("drop", ((0, 0), (3, 100)), 50.0)])
     (line,) = challengers(robustness(level, "nothing", 2_000))
     # All weight on drop: level, and at no weights ahead.
-    assert line == "B: A beats it under all such weights, whatever the open figures."
+    assert line == "B: no such weights put it above A, whatever the open figures."
+
+
+def test_twins_are_never_said_to_stand_above_each_other(decision_of):
+    found = robustness(decision_of({"A": (10.0,), "B": (10.0,), "C": (2.0,)}, [HEADROOM]), "nothing", 1_000)
+    assert [entry.never_above for entry in found.contenders] == [("B", "C"), ("A", "C"), ()]
+    assert sentence(found) == (
+        "A and B stand level at the head of 3 admitted alloys, and firmly: knowing nothing about the weights, none of"
+        " the others can overtake A, whatever the open figures."
+    )
+    assert overturn_lines(found) == ("B stands level with A already, under the weights as stated.",)
+
+
+def test_a_weight_that_falls_to_nothing_is_no_less_than_nothing(decision_of):
+    found = robustness(decision_of({"A": (5.0, None), "B": (6.0, None)}, [HEADROOM, DROP]), draws=1_000)
+    assert "Process headroom 66.7 -> 0.0 %" in overturn_lines(found)[0]
 
 
 def test_a_share_of_the_first_place_is_told(decision_of):

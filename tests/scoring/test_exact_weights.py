@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from selector.errors import InputError
 from selector.scoring.admissible import Ratio, anything, around, both, bounded, fixed, ordered, ratios
-from selector.scoring.dethroning import weight_changes
+from selector.scoring.dethroning import nearest_change, weight_changes
 from selector.scoring.optimality import optimality
 from selector.scoring.ranking import accumulated
 from selector.scoring.stability import stability
@@ -216,6 +216,29 @@ def test_the_nearest_weights_agree_with_pouring_weight_by_hand(table, weights):
             max(0.0, (table[change.rival] - table[leader]) @ weights), abs=1e-6
         )
     assert [change.size for change in found] == sorted(change.size for change in found)
+
+
+@pytest.mark.parametrize("name", REGIONS)
+@settings(max_examples=15)
+@given(table=tables, weights=raw_weights)
+def test_the_nearest_of_all_rivals_is_found_without_asking_all(name, table, weights):
+    leader = int(np.argmax(accumulated(table, weights)))
+    all_of_them = weight_changes(table, weights, leader, REGIONS[name])
+    found = nearest_change(table, weights, leader, REGIONS[name])
+    assert (found is None) == (not all_of_them)
+    if found is not None:
+        assert found.size == pytest.approx(all_of_them[0].size, abs=1e-9)
+
+
+def test_a_rival_that_cannot_be_nearer_costs_no_linear_program(monkeypatch):
+    from selector.scoring import dethroning
+
+    asked, solve = [], dethroning._nearest
+    monkeypatch.setattr(dethroning, "_nearest", lambda d, w, r, norm, k: asked.append(k) or solve(d, w, r, norm, k))
+    # B is one point behind and far apart in both; C is fifty behind and differs little.
+    table = np.array([[90.0, 50, 50], [40, 98, 50], [40, 1, 0]])
+    assert nearest_change(table, np.array([0.5, 0.5, 0.0]), 0, anything(3)).rival == 1
+    assert asked == [1]
 
 
 def test_the_nearest_weights_by_largest_change_and_within_a_region():

@@ -212,6 +212,7 @@ def test_answers_are_read_from_a_file(tmp_path):
             "cost over wetting", "drop over wetting"]),
         ({"kind": "pairs", "pair": [{"one": "cost"}] * 2, "index": "mine"}, [
             "pair[0].other", "pair[0].times", "pair[1].other", "pair[1].times", "index"]),
+        ({"kind": "pairs", "pair": [{"one": "cost", "other": "drop", "times": 2}], "index": ["saaty"]}, ["index"]),
         ({"kind": "pairs", "pair": [{"one": "cost", "other": "drop", "times": 2}] * 2}, ["pair[1]"]),
         ({"kind": "bounds", "bounds": {"cost": 0.3, "drop": [0, 2], "wetting": [0, 1]}}, [
             "bounds.cost", "bounds.drop"]),

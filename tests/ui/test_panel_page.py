@@ -114,7 +114,7 @@ def test_two_members_meet_blind_freeze_and_lift_the_letters(decision, tmp_path):
     told = sittings.held(test.session_state["sitting"], decision)
     assert [name for name in ids if name in json.dumps(plain(told))] == []
     test = settle(test, "frozen", by=" ")
-    assert "is empty" in said(test)
+    assert "is not a name" in said(test)
     settle(test, "frozen")
     assert [name for name in ids if name in everything(test)] == []
     assert "Weights frozen by chair at" in said(test)

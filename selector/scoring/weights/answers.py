@@ -238,12 +238,12 @@ def _pairs(reader: _Reader) -> _Found | None:
             reader.fault(f"pair[{place}]", "was judged already", allowed="every pair once")
         said[one, other] = max(times, 1 / 9)
     table = reader.raw.get("index", "alonso-lamata")
-    if table not in RANDOM_INDEX:
+    if not isinstance(table, str) or table not in RANDOM_INDEX:
         reader.fault("index", "is not a known table of random indices", table, ", ".join(RANDOM_INDEX))
     if reader.faults:
         return None
     try:
-        found = judged(matrix_of(len(reader.criteria), said, reader.criteria), str(table))
+        found = judged(matrix_of(len(reader.criteria), said, reader.criteria), table)
     except InputError as error:
         reader.faults += [
             Fault(f"{reader.what}: {f.where}", f.problem, f.value, f.allowed, f.remedy) for f in error.faults

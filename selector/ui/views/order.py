@@ -52,7 +52,7 @@ def firmness(found: Robustness) -> str:
     first, rivals = found.contenders[0], found.contenders[1:]
     if not rivals:
         return f"{first.alloy} stands alone: there is nothing to weigh it against."
-    free = [entry.alloy for entry in rivals if entry.alloy not in first.always_behind]
+    free = [entry.alloy for entry in rivals if entry.alloy not in first.never_above]
     known = KNOWLEDGE[found.knowledge]
     if not free:
         return f"Firm: knowing {known}, nothing that is open lets another alloy overtake {first.alloy}."
