@@ -90,7 +90,7 @@ def test_gold_that_is_not_covered_is_told_and_judged_by_its_content(run):
     found = run(*MIXED, "--finish", "nickel-gold", "--finish-um", "3", "--json").json()
     assert found["remelt_onset_c"] is None
     assert "not covered" in found["finding"]
-    assert verdict(found, "gold_in_joint")["measured"][1] > 1
+    assert verdict(found, "gold")["measured"][1] > 1
     assert "were there no Au" in run(*MIXED, "--finish", "nickel-gold").out
 
 

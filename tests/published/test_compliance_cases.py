@@ -186,7 +186,7 @@ def asked(rule_id, alloy, on=NOW, uses=(), **facts):
             (),
             {**POWER, "equipment": "other electrical"},
             "unknown",
-            "a renewal filed in time would keep it alive",
+            "a renewal filed in time by 2025-12-30 would keep it alive",
         ),
         ("tin: who reports?", "US-3TG-SN", "SAC305", NOW, (), BOARD, "unknown", "Sn: tin"),
     ],

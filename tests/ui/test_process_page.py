@@ -68,6 +68,7 @@ def test_a_print_is_judged_and_its_impossible_aperture_refused():
 
 def test_a_footprint_starts_from_the_peak_of_the_alloy_and_stands_beside_the_one_in_use():
     raw = read(shipped("river-logger")).model_dump()
+    raw["footprint"] = {**raw["footprint"], "grid_kg_kwh": "unknown"}
     test = type_in(opened("process", c=link.pack(raw)), "alloy", "Bi-42Sn")
     turn_to(test, "Energy, carbon and cost")
     assert field(test, "foot_peak_c").value == "166"
