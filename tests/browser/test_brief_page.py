@@ -137,7 +137,7 @@ def test_the_record_is_saved_and_opens_offline(visit, tmp_path):
     reader.abroad.clear()
     expect(reader.page.get_by_role("heading", name="Hydration-tracking skin patch")).to_be_visible()
     expect(reader.page.get_by_text("Bi-42Sn-1Ag leads").first).to_be_visible()
-    assert reader.page.locator("svg").count() == 3
+    assert reader.page.locator("svg").count() == 4  # melting, screening, order, bands of weights
 
 
 def test_bans_survive_a_reload_and_never_reach_another_browser(visit):
