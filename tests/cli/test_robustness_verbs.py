@@ -61,7 +61,7 @@ def test_robustness_as_text_says_what_the_chairman_reads_out(brief, run):
         "Who may lead, and who may not",
         "Weights between which the leader stays first, %",
         "Smallest changes that bring a rival level",
-        "What a measurement would settle",
+        "What a measurement would narrow",
         "To know of the weighing",
     ):
         assert f"\n{heading}\n" in done.out
@@ -76,8 +76,8 @@ def test_robustness_as_json_is_what_the_record_holds(run):
     decision = decide(read(shipped("skin-patch")), load())
     assert found == json.loads(json.dumps(plain_weighing.plain(robustness(decision, "nothing", 3000, 9))))
     assert set(found) == {
-        "sentence", "known", "admissible", "leader", "contenders", "weights", "overturns", "measurements", "chances",
-        "marks", "decision",
+        "sentence", "taken_as_exact", "known", "admissible", "leader", "contenders", "weights", "overturns",
+        "measurements", "chances",        "marks", "decision",
     }  # fmt: skip
     assert (found["known"], found["leader"]) == ("nothing", decision.admitted[0].alloy.id)
     assert (found["chances"]["draws"], found["chances"]["seed"]) == (3000, 9)
