@@ -8,6 +8,7 @@ from selector.brief import Preference
 from selector.decision import Decision
 from selector.meeting import Meeting, criteria_of
 from selector.record.meeting_words import (
+    MOVING,
     agreed_lines,
     concordance_line,
     moving_lines,
@@ -38,6 +39,8 @@ def show(console: Console, meeting: Meeting) -> None:
     console.print("\nWeights, %", style="bold")
     print_rows(console, weight_rows(meeting))
     console.print("\nDifferences that move the first three", style="bold")
+    if meeting.moving:
+        console.print(MOVING)
     for line in moving_lines(meeting) or ("none",):
         console.print(f"- {line}")
     console.print(f"\n{concordance_line(meeting)}")

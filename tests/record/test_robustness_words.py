@@ -43,8 +43,8 @@ def test_an_open_lead_names_rivals_and_who_has_no_hope(three):
         r"A has the best assured score \(lower bound\) of 3 admitted alloys, but not firmly: knowing nothing about the"
         r" weights, it is first in 3[78]\.\d % of draws \(standard error 0\.3\), and B and C may stand above it\. C is"
         r" first more often, in 6[12]\.\d % of draws \(standard error 0\.3\)\. B cannot be first under any such"
-        r" weights, even with open figures at their best\. No single measurement would narrow its place by much: the doubt lies"
-        r" in several figures at once or in the weights\.",
+        r" weights, even with open figures at their best\. No single measurement would narrow its place by much: the"
+        r" doubt lies in several figures at once or in the weights\.",
         sentence(found),
     )
 
@@ -150,8 +150,8 @@ def test_a_figure_of_low_grade_that_decides_is_told_with_what_one_level_less_wou
     rows = [graded(entry, "process_headroom_k", "low") for entry in firm.admitted]
     # 40 of 100, and 2 K less costs 4 of a lead of 50.
     assert companion(robustness(dataclasses.replace(firm, admitted=tuple(rows)), draws=1_000)) == (
-        "Taken as exact although of low grade: Process headroom (K), 20 by practice, carries 40.0 of 100.0 points, and an"
-        " error of 2 K, a tenth of its range, does not lose the lead."
+        "Taken as exact although of low grade: Process headroom (K), 20 by practice, carries 40.0 of 100.0 points, and"
+        " an error of 2 K, a tenth of its range, does not lose the lead."
     )
     rows = [graded(entry, "process_headroom_k", "high") for entry in firm.admitted]
     assert companion(robustness(dataclasses.replace(firm, admitted=tuple(rows)), draws=1_000)) == ""
