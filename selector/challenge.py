@@ -6,7 +6,8 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.decision import Candidate, Decision, decide
 from selector.findings import title_of
-from selector.robustness import narrowing
+from selector.measurement_words import effect
+from selector.robustness import narrowing, noticeable
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 SMALL = 0.05
@@ -157,13 +158,9 @@ def _measurement(decision: Decision, candidate: Candidate, replacement: Candidat
     subject = candidate if candidate.standing is Standing.ADMITTED else replacement
     if subject is None:
         return "none: a fail on figures that are known is not mended by measuring"
-    found = narrowing(decision, subject)
+    found = [entry for entry in narrowing(decision, subject) if noticeable(entry)]
+    name = subject.alloy.id
     if not found:
-        return f"none: no single figure, measured alone, would narrow the place of {subject.alloy.id}"
-    best = found[0]
-    settled = f", and settled in {100 * best.settles:.0f} % of outcomes" if best.settles > 0 else ""
-    return (
-        f"{title_of(best.criterion)} of {best.alloy}: now {best.now}. Under these weights the place of"
-        f" {subject.alloy.id} is open by {best.places_now}, and would be by {best.places_mean:.1f} on average after"
-        f" it{settled}; no other open figure narrows it more"
-    )
+        return f"none: no single figure, measured alone, would narrow the place of {name} by much"
+    whose = " itself" if subject is candidate else ", which stands in its place"
+    return f"to place {name}{whose}: {effect(found, 'its place')}"

@@ -75,7 +75,7 @@ def shortlist(
     else:
         terminal.shortlist(console(), decision)
         if opinions:
-            terminal.opinions(console(), second_opinions(decision))
+            terminal.opinions(console(), decision, second_opinions(decision))
     raise typer.Exit(0 if decision.admitted else 1)
 
 

@@ -63,6 +63,9 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         output: Annotated[
             Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write the brief with these weights.")
         ] = None,
+        kind: Annotated[
+            str, typer.Option("--kind", help=f"How to be asked: {', '.join(answers_of.KINDS)}; prints an empty file.")
+        ] = "swing",
         as_json: JsonOption = False,
         data: DataOption = None,
     ) -> None:
@@ -73,9 +76,9 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             if output is not None:
                 raise InputError("the command", [Fault("-o", "has nothing to write without --answers")])
             if as_json:
-                print_json(terminal_meeting.plain_questions(decision))
+                print_json(terminal_meeting.plain_questions(decision, kind))
             else:
-                terminal_meeting.questions(console(), decision)
+                terminal_meeting.questions(console(), decision, kind)
             return
         found = answers_of.read(answers, criteria_of(decision))
         if output is not None:

@@ -32,6 +32,8 @@ FEWEST = 2
 MOST_VOTES = 1e6
 # A column of a member's name stands beside these.
 COLUMNS = ("alloy", "criterion", "mean", "by votes", "spread")
+# How the mark of a blind meeting ends, so that nobody can say afterwards that names might have been seen.
+BLIND_MARK, MARK = "-b", 16
 
 
 @dataclass(frozen=True)
@@ -162,11 +164,16 @@ class Meeting:
     @property
     def veiled(self) -> bool:
         """Return whether alloys stand under letters."""
-        return self.agenda.blind and self.stage != "unblinded"
+        return blind(self.agenda) and self.stage != "unblinded"
 
     def in_order(self, ranks: Sequence[int]) -> tuple[str, ...]:
         """Return the alloys by rank."""
         return tuple(self.alloys[i] for i in np.argsort(ranks, kind="stable"))
+
+
+def blind(agenda: Agenda) -> bool:
+    """Return whether a meeting is blind, or was when it was frozen; to deny that later lifts no letters."""
+    return agenda.blind or any(event.fingerprint.endswith(BLIND_MARK) for event in agenda.events)
 
 
 def criteria_of(decision: Decision) -> tuple[str, ...]:
@@ -236,18 +243,22 @@ def hold(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> 
 
 
 def fingerprint(decision: Decision, answers: Mapping[str, Answers], agenda: Agenda) -> str:
-    """Return a mark of what freezing holds fast: brief, data, who is admitted, anchors, weights, votes, letters."""
+    """Return a mark of all freezing holds fast: brief, data, who is admitted, anchors, answers, votes, letters."""
     held = {
         "brief": dumps(decision.brief),
         "data": decision.data_hash,
         "alloys": sorted(entry.alloy.id for entry in decision.admitted),
         "anchors": [[entry.criterion, entry.points] for entry in decision.weighing.preferences],
-        "members": sorted((name, list(map(float, entry.weights))) for name, entry in answers.items()),
+        "members": sorted(
+            (name, list(map(float, entry.weights)), entry.author, entry.date.isoformat(), entry.reason)
+            for name, entry in answers.items()
+        ),
         "votes": sorted(agenda.votes.items()),
         "seed": agenda.seed,
         "blind": agenda.blind,
     }
-    return hashlib.sha256(json.dumps(held, sort_keys=True).encode()).hexdigest()[:16]
+    digest = hashlib.sha256(json.dumps(held, sort_keys=True).encode()).hexdigest()
+    return f"{digest[: MARK - len(BLIND_MARK)]}{BLIND_MARK}" if agenda.blind else digest[:MARK]
 
 
 def settle(meeting: Meeting, kind: EventKind, by: str, at: datetime) -> Event:
@@ -313,7 +324,7 @@ def _shown(decision: Decision, agenda: Agenda, stage: Stage) -> tuple[list[int],
     Letters stand in their own order: in the decision's, anybody who knows the shortlist could read the names off it.
     """
     names = [entry.alloy.id for entry in decision.admitted]
-    if not agenda.blind or stage == "unblinded":
+    if not blind(agenda) or stage == "unblinded":
         return list(range(len(names))), tuple(names)
     veil = letters(names, agenda.seed)
     order = sorted(range(len(names)), key=lambda i: (len(veil[names[i]]), veil[names[i]]))

@@ -39,6 +39,7 @@ KNOWLEDGE: dict[Knowledge, str] = {
 DRAWS, SEED = 10_000, 1
 QUARTER = 0.25
 LEVEL = 1e-7  # points; what the linear programs are good to
+NOTICEABLE = 0.1  # places; a measurement that narrows by less on average is not offered
 
 
 @dataclass(frozen=True)
@@ -377,3 +378,8 @@ def narrowing(decision: Decision, candidate: Candidate) -> tuple[Measurement, ..
         return ()
     low, high, weights = table(decision)
     return _measurements(decision, low, high, weights, decision.admitted.index(candidate))
+
+
+def noticeable(entry: Measurement) -> bool:
+    """Return whether a measurement narrows a place by enough to be offered."""
+    return entry.places_now - entry.places_mean >= NOTICEABLE

@@ -38,6 +38,8 @@ FLOORS = (
     "findings",
     "weighing_marks",
     "robustness",
+    "leaning",
+    "measurement_words",
     "meeting",
     "meeting_folder",
     "challenge",

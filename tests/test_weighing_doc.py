@@ -2,6 +2,7 @@
 
 import dataclasses
 import re
+import textwrap
 from datetime import date
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from selector.meeting import Agenda, hold
 from selector.robustness import narrowing, region_of, robustness, table
 from selector.scoring.optimality import optimality
 from selector.scoring.ranking import accumulated
-from selector.scoring.weights.answers import from_raw
+from selector.scoring.weights.answers import KINDS, from_raw, loads
 
 PAGE = (Path(__file__).parents[1] / "docs" / "weighing.md").read_text(encoding="utf-8")
 CRITERIA = ("process_headroom_k", "drop", "relative_cost")
@@ -194,3 +195,13 @@ def test_every_caution_has_its_row():
     ]
     assert len(rows) - 2 == 11
     assert all(len(row.strip("|").split(" | ")) == 2 for row in rows[2:])
+
+
+def test_every_kind_of_answers_has_an_example_that_can_be_read():
+    text = PAGE.split("## Files of answers\n")[1].split("\n## ")[0]
+    blocks = [textwrap.dedent(block) for block in re.findall(r"(?:^    .*\n)+", text, re.MULTILINE)]
+    found = {answers.kind: answers for answers in (loads(block, CRITERIA) for block in blocks)}
+    assert set(found) == set(KINDS) - {"direct"}
+    assert found["swing"].weights == pytest.approx([0.5, 0.3, 0.2])
+    assert found["rank"].weights == pytest.approx([11 / 18, 7 / 36, 7 / 36])
+    assert found["pairs"].pairs.consistent

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from selector.scoring.ranking import Matrix
 
-PLACE_COLUMN = 48
+PLACE_COLUMN, NARROW_COLUMN, FEW_PLACES = 48, 32, 6
 MOST_PLACES = 16
 WEIGHT_ROW = 34
 BAND_COLUMN = 34
@@ -68,7 +68,9 @@ def chances_of_places(
         opacity=alt.Opacity("chance:Q", legend=None, scale=alt.Scale(domain=[0, 1], range=[0.05, STRONGEST]))
     )
     words = base.mark_text(fontSize=11).encode(text="text:N")
-    return alt.layer(tiles, words).properties(height=alt.Step(ROW), width=alt.Step(PLACE_COLUMN))
+    return alt.layer(tiles, words).properties(
+        height=alt.Step(ROW), width=alt.Step(PLACE_COLUMN if places <= FEW_PLACES else NARROW_COLUMN)
+    )
 
 
 def weight_bands(rows: Sequence[Mapping[str, object]]) -> "alt.LayerChart | alt.FacetChart":

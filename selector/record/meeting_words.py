@@ -7,7 +7,15 @@ from selector.meeting import FEWEST, Meeting
 from selector.scoring.concordance import W_WARNING
 
 SHOWN = 3
-VEILED = "Alloys stand under letters until the weights are frozen and somebody lifts them."
+VEILED = (
+    "Alloys stand under letters until the weights are frozen and somebody lifts them. Letters keep honest people"
+    " honest: whoever opens other pages or the files can work the names out."
+)
+MINUTES = "Write the mark into the minutes: only there can nobody change it afterwards."
+MOVING = (
+    "One weight of the group's mean moves alone, from the least to the greatest that a member gives, the others in"
+    " their ratios. That is no mix of the members, so a pair on which all agree under any mix may turn here."
+)
 
 
 def sentence(meeting: Meeting) -> str:
@@ -23,11 +31,12 @@ def sentence(meeting: Meeting) -> str:
             f"{voice.name} puts {first} first" for voice, first in zip(meeting.voices, firsts, strict=True)
         )
         head = f"The members do not agree on the first place: {places}. On the mean of their weights {lead} leads."
-    if sure == rest:
-        return f"{head} Under any mix of their weights {lead} leads, as the figures stand."
-    head += f" Under any mix of their weights {lead} stands above {sure} of the other {rest}, as the figures stand"
     figures = sum(ahead == lead for ahead, _ in meeting.agreed_on_figures)
-    return f"{head}, and above {figures} whatever the open figures."
+    whom = f"all the other {rest}" if sure == rest else f"{sure} of the other {rest}"
+    return (
+        f"{head} Under any mix of their weights {lead} stands above {whom}, every open figure taken at its worst, and"
+        f" above {figures} whatever the open figures."
+    )
 
 
 def _firsts(meeting: Meeting, ranks: Sequence[int]) -> str:
@@ -42,6 +51,8 @@ def state(meeting: Meeting) -> tuple[str, ...]:
         f" {event.at:%Y-%m-%d %H:%M}, mark {event.fingerprint}."
         for event in meeting.agenda.events
     ] or [f"Open: weights may still change. Mark of what stands now: {meeting.fingerprint}."]
+    if meeting.agenda.events:
+        lines.append(MINUTES)
     if meeting.changed:
         lines.append(f"Changed since it was frozen: the mark is now {meeting.fingerprint}. What was agreed is void.")
     if meeting.veiled:
@@ -98,9 +109,15 @@ def voice_rows(meeting: Meeting) -> list[dict[str, object]]:
 
 def moving_lines(meeting: Meeting) -> tuple[str, ...]:
     """Return the criteria whose spread of weights moves the first three, the one that turns most pairs first."""
+    agreed = set(meeting.agreed)
+
+    def told(over: str, under: str) -> str:
+        held = " (though under any mix all keep them as they are)" if (under, over) in agreed else ""
+        return f"{over} overtakes {under}{held}"
+
     return tuple(
         f"{entry.criterion}, from {100 * entry.lowest:.0f} to {100 * entry.highest:.0f} % (mean"
-        f" {100 * entry.group:.0f} %): " + "; ".join(f"{over} overtakes {under}" for over, under in entry.overtakes)
+        f" {100 * entry.group:.0f} %): " + "; ".join(told(over, under) for over, under in entry.overtakes)
         for entry in sorted(meeting.moving, key=lambda entry: -len(entry.overtakes))
     )
 

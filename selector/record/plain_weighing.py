@@ -4,7 +4,7 @@ from dataclasses import asdict
 
 import numpy as np
 
-from selector.record.robustness_words import sentence
+from selector.record.robustness_words import companion, sentence
 from selector.robustness import Robustness
 from selector.weighing_marks import marks
 
@@ -19,6 +19,7 @@ def plain(found: Robustness) -> dict[str, object]:
 
     return {
         "sentence": sentence(found),
+        "taken_as_exact": companion(found),
         "known": found.knowledge,
         "admissible": found.region,
         "leader": found.leader,

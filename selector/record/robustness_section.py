@@ -4,21 +4,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from selector.decision import Decision, second_opinions
-from selector.figures import figure
-from selector.record import charts_robustness
+from selector.record import charts_robustness, opinion_words
 from selector.record.robustness_words import (
     FIRST,
     band_rows,
     challengers,
+    companion,
     contender_rows,
+    known_of,
     measurement_rows,
     overturn_lines,
     place_texts,
     sentence,
 )
-from selector.robustness import KNOWLEDGE, Robustness, robustness
-from selector.scoring.concordance import W_WARNING
-from selector.scoring.panel import Panel
+from selector.robustness import Robustness, robustness
 from selector.weighing_marks import marks
 
 MOST_PLACES, MOST_ALLOYS, MOST_MEASURED = 14, 20, 8
@@ -31,7 +30,7 @@ class Section:
     Parameters
     ----------
     found : Robustness
-    sentence, known, drawn : str
+    sentence, companion, known, drawn : str
     places : tuple of str
         Headings of the chances.
     chances : tuple of (alloy, ((text, share), ...))
@@ -42,6 +41,7 @@ class Section:
 
     found: Robustness
     sentence: str
+    companion: str
     known: str
     drawn: str
     places: tuple[str, ...]
@@ -61,13 +61,15 @@ def section(decision: Decision) -> Section | None:
     found = robustness(decision)
     if found is None:
         return None
+    others = second_opinions(decision)
     chances, several = found.chances, len(found.contenders) > 1
     bands = band_rows(found) if several else []
     texts = place_texts(found)
     return Section(
         found,
-        sentence(found),
-        f"{KNOWLEDGE[found.knowledge]}: {found.region}",
+        f"{sentence(found)} {opinion_words.chair(decision, others)}",
+        companion(found),
+        f"{known_of(found)}: {found.region}",
         f"{chances.draws} draws, seed {chances.seed}; weights: {chances.weights}; figures: {chances.data}",
         tuple(str(first) if first == last else f"{first}-{last}" for first, last in chances.bins[:MOST_PLACES]),
         tuple(
@@ -81,23 +83,6 @@ def section(decision: Decision) -> Section | None:
         challengers(found),
         overturn_lines(found),
         marks(decision),
-        _opinions(second_opinions(decision)),
+        opinion_words.lines(decision, others),
         charts_robustness.weight_bands(bands) if bands else None,
     )
-
-
-def _opinions(found: Panel) -> tuple[str, ...]:
-    """Return how far other methods agree with the order, and where they part from it."""
-    if found.refused:
-        lines = [f"None was asked: {found.refused}."]
-    else:
-        lines = [f"Asked of the {len(found.opinions[0].alternatives)} alloys that have every value."]
-    for opinion, tau in zip(found.opinions, found.agreements, strict=True):
-        first = min(zip(opinion.ranks, opinion.alternatives, strict=True))[1]
-        lines.append(f"{opinion.label}: puts {first} first; Kendall tau-b with this order {figure(tau, 3)}.")
-    if found.concordance is not None:
-        lines.append(f"Kendall's W over all orders, this one included: {figure(found.concordance, 3)}. {W_WARNING}")
-    lines += [entry.text for entry in found.partings]
-    if found.left_out:
-        lines.append(f"Left out of them for a missing value: {', '.join(found.left_out)}.")
-    return tuple(lines)

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from math import isfinite
 
 from selector.findings import title_of
-from selector.robustness import KNOWLEDGE, Contender, Measurement, Robustness
+from selector.leaning import Leaning, leaning
+from selector.measurement_words import effect, level_told
+from selector.robustness import KNOWLEDGE, Contender, Measurement, Robustness, noticeable
 from selector.scoring.acceptability import chance_text
 from selector.scoring.ranking import TIE
 
@@ -12,6 +14,8 @@ FEW = 3
 FIRST = "drawn first"
 # A lead under a twentieth of a point is no lead that a person would speak of.
 LEVEL = 0.05
+SELDOM = 0.01
+FOLDED = "first in under 1 % of draws, and by no such weights as they rank now"
 
 
 def sentence(found: Robustness) -> str:
@@ -21,17 +25,18 @@ def sentence(found: Robustness) -> str:
         return f"{first.alloy} is the only alloy admitted: there is nothing to weigh it against."
     open_rivals = [entry.alloy for entry in others if entry.alloy not in first.never_above]
     level = _level(found)
-    head, name = f"{first.alloy} leads {len(found.contenders)} admitted alloys", "it"
+    head = f"{first.alloy} has the best assured score (lower bound) of {len(found.contenders)} admitted alloys"
+    name = "it"
     if level:
         head = f"{listed([first.alloy, *level])} stand level at the head of {len(found.contenders)} admitted alloys"
         name = first.alloy
-    known = f"knowing {KNOWLEDGE[found.knowledge]}"
+    known = f"knowing {known_of(found)}"
     if not open_rivals:
         return f"{head}, and firmly: {known}, none of the others can overtake {name}, whatever the open figures."
     hopeless = [entry.alloy for entry in others if not entry.can_lead_at_best]
     text = (
         f"{head}, but not firmly: {known}, {name} is first in {drawn(found, 0)}, and"
-        f" {listed(open_rivals)} may stand above it."
+        f" {listed(open_rivals)} may stand above it.{more_often(found)}"
     )
     if hopeless:
         text += f" {listed(hopeless)} cannot be first under any such weights, even with open figures at their best."
@@ -44,19 +49,46 @@ def _level(found: Robustness) -> list[str]:
     return [entry.alloy for entry in others if first.score_low - entry.score_low <= TIE]
 
 
+def known_of(found: Robustness) -> str:
+    """Return what is known of the weights, and whose weights they are."""
+    told = KNOWLEDGE[found.knowledge]
+    if found.knowledge == "nothing":
+        return told
+    origin = found.decision.weighing.origin
+    return f"{told} ({origin.partition(':')[0] if origin.startswith('preset') else origin})"
+
+
+def more_often(found: Robustness) -> str:
+    """Return which alloy is first in more draws than the leader, and in how many; empty where none is."""
+    row = max(range(len(found.contenders)), key=lambda i: float(found.chances.first[i]))
+    if float(found.chances.first[row]) <= float(found.chances.first[0]):
+        return ""
+    return f" {found.contenders[row].alloy} is first more often, in {drawn(found, row)}."
+
+
+def companion(found: Robustness) -> str:
+    """Return the leader's weighty figures that no interval covers, and whether a likely error of one loses the lead."""
+    told = [_leaned_on(entry) for entry in leaning(found.decision)]
+    return f"Taken as exact although of low grade: {'; '.join(told)}." if told else ""
+
+
+def _leaned_on(entry: Leaning) -> str:
+    loses = f"loses the lead to {entry.rival}" if entry.rival else "does not lose the lead"
+    return (
+        f"{title_of(entry.criterion)}, {level_told(entry.criterion, entry.now)} by {entry.source}, carries"
+        f" {entry.points:.1f} of {entry.score:.1f} points, and {entry.lapse} {loses}"
+    )
+
+
 def settling(found: Sequence[Measurement]) -> str:
-    """Return which measurement would narrow the leader's place most, in one sentence."""
-    if not found or found[0].places_now - found[0].places_mean < LEVEL:
+    """Return which measurement would narrow the leader's place most and what that comes to, in one sentence."""
+    told = [entry for entry in found if noticeable(entry)]
+    if not told:
         return (
             "No single measurement would narrow its place by much: the doubt lies in several figures at once or in the"
             " weights."
         )
-    best = found[0]
-    return (
-        f"The one measurement that would settle most is {title_of(best.criterion)} of {best.alloy}, now {best.now}:"
-        f" with the weights as stated the leader's place is open by {best.places_now}, and would be by"
-        f" {best.places_mean:.1f} on average."
-    )
+    return f"Measuring {effect(told, 'its place')}."
 
 
 def drawn(found: Robustness, row: int) -> str:
@@ -89,6 +121,18 @@ def _challenger(found: Robustness, entry: Contender) -> str:
     )
 
 
+def split(found: Robustness) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the challengers' sentences, whom draws put first most often before the rest, and those to fold away.
+
+    Folded is only who is first in under 1 % of draws and by no admissible weights as it ranks now.
+    """
+    told = dict(zip(found.contenders[1:], challengers(found), strict=True))
+    chance = {entry: float(found.chances.first[row]) for row, entry in enumerate(found.contenders)}
+    order = sorted(told, key=lambda entry: (-chance[entry], -entry.lead))
+    seldom = [entry for entry in order if chance[entry] < SELDOM and not entry.can_lead]
+    return tuple(told[entry] for entry in order if entry not in seldom), tuple(told[entry] for entry in seldom)
+
+
 def overturn_lines(found: Robustness) -> tuple[str, ...]:
     """Return the smallest changes that bring a rival level with the leader, each in one sentence, and what does not."""
     if len(found.contenders) < 2:
@@ -98,7 +142,8 @@ def overturn_lines(found: Robustness) -> tuple[str, ...]:
         return (f"{listed(level)} {stands} level with {found.leader} already, under the weights as stated.",)
     head = {
         "weights": "Weights: {size:.1f} % of all weight changing hands brings {rival} level ({text}).",
-        "value": "One value: {size:.1f} points of worth bring {rival} level ({text}).",
+        "value": "One value: {size:.1f} points of worth, 100 being the whole range from worst to best anchor, bring"
+        " {rival} level ({text}).",
         "anchor": "One anchor: moving {text} brings {rival} level.",
     }
     told: dict[str, str] = {
@@ -173,7 +218,7 @@ def measurement_rows(found: Robustness) -> list[dict[str, object]]:
     return [
         {
             "measure": f"{title_of(entry.criterion)} of {entry.alloy}",
-            "now": entry.now,
+            "now": level_told(entry.criterion, entry.now),
             "points open": round(entry.open_points, 1),
             "places open now": entry.places_now,
             "places open after, mean": round(entry.places_mean, 2),

@@ -12,7 +12,7 @@ from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes
 from selector.melting.facts import all_facts, melting_conflicts
 from selector.melting.onset import remelt_onset
-from selector.scoring.concordance import W_WARNING
+from selector.record import opinion_words
 from selector.scoring.panel import Panel
 from selector.verdict import Standing
 from selector.weighing_marks import marks
@@ -67,19 +67,21 @@ def shortlist(console: Console, decision: Decision) -> None:
     console.print(f"Data {decision.data_hash}, Meltwise {decision.version}.")
 
 
-def opinions(console: Console, found: Panel) -> None:
-    """Print what other methods say, and who they had to leave out."""
+def opinions(console: Console, decision: Decision, found: Panel) -> None:
+    """Print what other methods say, and whom they speak of."""
     console.print("\nSecond opinions", style="bold")
-    if found.refused:
-        console.print(f"- none: {found.refused}")
+    console.print(f"- {opinion_words.covered(decision, found)}")
+    if found.opinions:
+        console.print(f"- {opinion_words.chair(decision, found)}")
     for opinion, tau in zip(found.opinions, found.agreements, strict=True):
         order = sorted(zip(opinion.ranks, opinion.alternatives, strict=True))
         places = ", ".join(f"{rank} {name}" for rank, name in order)
-        console.print(f"- {opinion.label}: {places}. Kendall tau-b with our order: {figure(tau, 3)}. {opinion.note}")
+        agrees = opinion_words.agreement_text(decision, found, tau)
+        console.print(f"- {opinion.label}: {places}. {agrees}. {opinion.note}")
     if found.left_out:
         console.print(f"- left out for a missing value: {', '.join(found.left_out)}")
-    if found.concordance is not None:
-        console.print(f"- Kendall W over all orders, ours included: {figure(found.concordance, 3)}. {W_WARNING}")
+    if told := opinion_words.concordance_text(found):
+        console.print(f"- {told}")
     for parting in found.partings:
         console.print(f"- {parting.text}")
     console.print(f"- {found.not_asked}")

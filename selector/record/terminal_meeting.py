@@ -8,6 +8,7 @@ from selector.brief import Preference
 from selector.decision import Decision
 from selector.meeting import Meeting, criteria_of
 from selector.record.meeting_words import (
+    MOVING,
     agreed_lines,
     concordance_line,
     moving_lines,
@@ -20,7 +21,8 @@ from selector.record.meeting_words import (
 from selector.record.terminal_weighing import print_rows
 from selector.scoring.criteria import CRITERIA
 from selector.scoring.weights.answers import Answers
-from selector.scoring.weights.questions import first_swing, next_swings, trade_offs
+from selector.scoring.weights.questions import first_swing, next_swings, step_text, trade_offs
+from selector.scoring.weights.templates import template
 
 
 def show(console: Console, meeting: Meeting) -> None:
@@ -38,25 +40,31 @@ def show(console: Console, meeting: Meeting) -> None:
     console.print("\nWeights, %", style="bold")
     print_rows(console, weight_rows(meeting))
     console.print("\nDifferences that move the first three", style="bold")
+    if meeting.moving:
+        console.print(MOVING)
     for line in moving_lines(meeting) or ("none",):
         console.print(f"- {line}")
     console.print(f"\n{concordance_line(meeting)}")
 
 
-def questions(console: Console, decision: Decision) -> None:
-    """Print the questions that ask for swing weights over a brief's anchors, and how a file of answers begins."""
+def questions(console: Console, decision: Decision, kind: str = "swing") -> None:
+    """Print the questions that ask for weights over a brief's anchors, and a file of answers to be filled in."""
     chosen, heaviest = _weighed(decision)
-    console.print(first_swing(chosen))
-    console.print(f"\nSay it is {CRITERIA[heaviest].title}; then:")
-    for line in next_swings(chosen, heaviest):
-        console.print(f"- {line}")
+    empty = template(kind, [entry.criterion for entry in chosen])
+    if kind == "swing":
+        console.print(first_swing(chosen))
+        console.print(f"\nSay it is {CRITERIA[heaviest].title}; then:")
+        for line in next_swings(chosen, heaviest):
+            console.print(f"- {line}")
+    else:
+        console.print("Weigh these steps against each other, each from the worst to the best of its range:")
+        for entry in chosen:
+            console.print(f"- {step_text(entry)}")
     console.print("\nA file of answers:\n", style="bold")
-    console.print('kind = "swing"\nauthor = "..."\ndate = 2026-11-25\nreason = "..."\n\n[swing]')
-    for entry in chosen:
-        console.print(f"{entry.criterion} = ")
+    console.print(empty, end="")
 
 
-def plain_questions(decision: Decision) -> dict[str, object]:
+def plain_questions(decision: Decision, kind: str = "swing") -> dict[str, object]:
     """Return the questions as plain data: what `weights --json` prints without answers."""
     chosen, heaviest = _weighed(decision)
     return {
@@ -64,6 +72,7 @@ def plain_questions(decision: Decision) -> dict[str, object]:
         "first": first_swing(chosen),
         "next": list(next_swings(chosen, heaviest)),
         "next_if_the_first_is": heaviest,
+        "template": template(kind, [entry.criterion for entry in chosen]),
     }
 
 

@@ -8,12 +8,14 @@ from rich.table import Table
 from selector.record.robustness_words import (
     band_rows,
     challengers,
+    companion,
     contender_rows,
+    known_of,
     measurement_rows,
     overturn_lines,
     sentence,
 )
-from selector.robustness import KNOWLEDGE, Robustness
+from selector.robustness import Robustness
 from selector.weighing_marks import marks
 
 MOST_PLACES = 8
@@ -22,7 +24,9 @@ MOST_PLACES = 8
 def show(console: Console, found: Robustness) -> None:
     """Print the finding, the contenders, weights, smallest changes, measurements."""
     console.print(sentence(found), style="bold")
-    console.print(f"Known of the weights: {KNOWLEDGE[found.knowledge]}. {found.region}\n")
+    if told := companion(found):
+        console.print(told)
+    console.print(f"Known of the weights: {known_of(found)}. {found.region}\n")
     print_rows(console, contender_rows(found))
     _lines(console, "Who may lead, and who may not", challengers(found))
     rows = [
@@ -41,7 +45,7 @@ def show(console: Console, found: Robustness) -> None:
         print_rows(console, rows)
     _lines(console, "Smallest changes that bring a rival level", overturn_lines(found))
     if found.measurements:
-        console.print("\nWhat a measurement would settle", style="bold")
+        console.print("\nWhat a measurement would narrow", style="bold")
         print_rows(console, measurement_rows(found)[:MOST_PLACES])
     chances = found.chances
     console.print(

@@ -14,6 +14,8 @@ from selector.figures import figure
 from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.values import FULL, Points
 
+CONFIRMED = " (confirmed: "
+
 
 @dataclass(frozen=True)
 class Step:
@@ -86,12 +88,18 @@ def moved(entry: Preference, points: Points, reason: str, author: str, set_on: d
     return Preference.model_validate({**entry.model_dump(), **changes})
 
 
-def confirmed(entry: Preference, author: str, set_on: date, swing: float | None = None) -> Preference:
-    """Return a preference whose swing points, old or new, somebody has given for the anchors as they stand now."""
-    changes = {"swing_for": entry.points, "author": author, "set_on": set_on}
-    return Preference.model_validate(
-        {**entry.model_dump(), **changes, "swing": entry.swing if swing is None else swing}
-    )
+def confirmed(entry: Preference, author: str, set_on: date, swing: float | None = None, reason: str = "") -> Preference:
+    """Return a preference whose swing points, old or new, somebody has given for the anchors as they stand now.
+
+    Who set the anchors, when and why stays as it was; who confirmed the weight, when and why stands behind the reason,
+    the last one only.
+    """
+    now = entry.swing if swing is None else swing
+    what = "weight" if now == entry.swing else f"weight {figure(now)} instead of {figure(entry.swing)}"
+    why = f": {' '.join(reason.split())}" if reason.strip() else ""
+    kept = entry.reason.partition(CONFIRMED)[0]
+    told = f"{kept}{CONFIRMED}{what} by {author} on {set_on}{why})"
+    return Preference.model_validate({**entry.model_dump(), "swing_for": entry.points, "swing": now, "reason": told})
 
 
 def draft_from_list(

@@ -1,5 +1,6 @@
 """What is said of how sure an order is: every sentence, by hand, and never a "cannot" from a draw."""
 
+import dataclasses
 import re
 
 import pytest
@@ -12,6 +13,7 @@ from selector.record.plain_weighing import plain
 from selector.record.robustness_words import (
     band_rows,
     challengers,
+    companion,
     contender_rows,
     drawn,
     listed,
@@ -20,6 +22,7 @@ from selector.record.robustness_words import (
     place_texts,
     sentence,
     settling,
+    split,
 )
 from selector.robustness import narrowing, robustness
 from selector.weighing_marks import marks
@@ -30,18 +33,19 @@ DROP = ("drop", ((0.0, 0.0), (3.0, 100.0)), 50.0)
 
 def test_a_firm_leader_is_called_firm(open_three):
     assert sentence(robustness(open_three, "stated", 1_000)) == (
-        "A leads 3 admitted alloys, and firmly: knowing the weights as stated, none of the others can overtake it,"
-        " whatever the open figures."
+        "A has the best assured score (lower bound) of 3 admitted alloys, and firmly: knowing the weights as stated"
+        " (invented), none of the others can overtake it, whatever the open figures."
     )
 
 
 def test_an_open_lead_names_rivals_and_who_has_no_hope(three):
     found = robustness(three, "nothing", 20_000)
     assert re.fullmatch(
-        r"A leads 3 admitted alloys, but not firmly: knowing nothing about the weights, it is first in 3[78]\.\d % of"
-        r" draws \(standard error 0\.3\), and B and C may stand above it\. B cannot be first under any such weights,"
-        r" even with open figures at their best\. No single measurement would narrow its place by much: the doubt lies"
-        r" in several figures at once or in the weights\.",
+        r"A has the best assured score \(lower bound\) of 3 admitted alloys, but not firmly: knowing nothing about the"
+        r" weights, it is first in 3[78]\.\d % of draws \(standard error 0\.3\), and B and C may stand above it\. C is"
+        r" first more often, in 6[12]\.\d % of draws \(standard error 0\.3\)\. B cannot be first under any such"
+        r" weights, even with open figures at their best\. No single measurement would narrow its place by much: the"
+        r" doubt lies in several figures at once or in the weights\.",
         sentence(found),
     )
 
@@ -120,7 +124,8 @@ def test_changes_are_told_and_so_is_what_does_nothing(three, decision_of):
     assert overturn_lines(robustness(three, draws=1_000)) == (
         "Weights: 10.5 % of all weight changing hands brings C level (Process headroom 50.0 -> 39.5 %; Metal cost"
         " per cm3 20.0 -> 30.5 %).",
-        "One value: 37.0 points of worth bring B level (Process headroom of A: worth 100.0 -> 63.0, as 20 -> 12.6 K).",
+        "One value: 37.0 points of worth, 100 being the whole range from worst to best anchor, bring B level"
+        " (Process headroom of A: worth 100.0 -> 63.0, as 20 -> 12.6 K).",
         "One anchor: moving anchor 2 of Process headroom: 20 -> 10.98 K brings B level.",
     )
     drop = ("drop", ((0, 0), (3, 100)), 50.0)
@@ -135,10 +140,63 @@ def test_changes_are_told_and_so_is_what_does_nothing(three, decision_of):
 def test_settling_names_one_measurement_with_its_effect(open_three):
     found = narrowing(open_three, open_three.admitted[1])
     assert settling(found) == (
-        "The one measurement that would settle most is Drop shock of C, now 2 (1 to 3): with the weights as stated the"
-        " leader's place is open by 1, and would be by 0.9 on average."
+        "Measuring Drop shock of C, now 2 (1 to 3), narrows its place most, and settles it in 12 % of outcomes: 1 ->"
+        " 0.9 places open on average, with the weights as stated."
     )
+    barely = dataclasses.replace(found[0], places_mean=found[0].places_now - 0.09, settles=0.0)
+    assert settling([barely]).startswith("No single measurement would narrow its place by much")
+    alone = dataclasses.replace(found[0], places_mean=0.5, settles=0.0)
+    assert "most, but settles nothing: 1 -> 0.5 places" in settling([alone, found[1]])
+    assert "about equal" not in settling([alone, found[1]])
+    assert settling([alone, alone]).endswith("; 2 figures are about equal in this.")
     assert settling(()).startswith("No single measurement would narrow its place by much")
+
+
+def test_a_figure_of_low_grade_that_decides_is_told_with_what_one_level_less_would_do(decision_of):
+    cycling = ("thermal_cycling", ((0.0, 0.0), (6.0, 100.0)), 60.0)
+    low = decision_of({"A": (10.0, 6.0), "B": (14.0, 5.0)}, [("process_headroom_k", HEADROOM[1], 40.0), cycling])
+    rows = [graded(entry, "thermal_cycling", "low") for entry in low.admitted]
+    told = companion(robustness(dataclasses.replace(low, admitted=tuple(rows)), draws=1_000))
+    # 20 + 60 against 28 + 50: a lead of 2, and one level down costs 10.
+    assert told == (
+        "Taken as exact although of low grade: Thermal cycling, 1 (best) by practice, carries 60.0 of 80.0 points, and"
+        " one level lower loses the lead to B."
+    )
+    firm = decision_of({"A": (20.0, 6.0), "B": (0.0, 5.0)}, [("process_headroom_k", HEADROOM[1], 40.0), cycling])
+    rows = [graded(entry, "process_headroom_k", "low") for entry in firm.admitted]
+    # 40 of 100, and 2 K less costs 4 of a lead of 50.
+    assert companion(robustness(dataclasses.replace(firm, admitted=tuple(rows)), draws=1_000)) == (
+        "Taken as exact although of low grade: Process headroom (K), 20 by practice, carries 40.0 of 100.0 points, and"
+        " an error of 2 K, a tenth of its range, does not lose the lead."
+    )
+    rows = [graded(entry, "process_headroom_k", "high") for entry in firm.admitted]
+    assert companion(robustness(dataclasses.replace(firm, admitted=tuple(rows)), draws=1_000)) == ""
+
+
+def graded(entry, criterion, grade):
+    """Return a candidate whose figure on one criterion has another grade, from practice."""
+    text = "1" if criterion == "thermal_cycling" else "20"
+    shares = tuple(
+        dataclasses.replace(share, level=dataclasses.replace(share.level, grade=grade, source="practice", text=text))
+        if share.criterion == criterion
+        else dataclasses.replace(share, level=dataclasses.replace(share.level, grade="high"))
+        for share in entry.shares
+    )
+    return dataclasses.replace(entry, shares=shares)
+
+
+@pytest.mark.parametrize("name", ["motor-drive", "skin-patch"])
+def test_nobody_who_is_often_first_or_can_lead_is_folded_away(name):
+    found = robustness(decide(read(shipped(name)), load()))
+    often, seldom = split(found)
+    assert sorted((*often, *seldom)) == sorted(challengers(found))
+    chances = {entry.alloy: float(share) for entry, share in zip(found.contenders, found.chances.first, strict=True)}
+    able = {entry.alloy for entry in found.contenders if entry.can_lead}
+    names = [line.partition(":")[0] for line in often]
+    assert [chances[name] for name in names] == sorted((chances[name] for name in names), reverse=True)
+    folded = [line.partition(":")[0] for line in seldom]
+    assert all(chances[name] < 0.01 and name not in able for name in folded)
+    assert bool(folded) == (name == "motor-drive")
 
 
 @pytest.mark.parametrize(

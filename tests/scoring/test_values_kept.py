@@ -59,6 +59,12 @@ def test_moving_an_anchor_makes_the_weight_stale_until_somebody_confirms_it():
     assert stale((COST,), (confirmed(wider, "buyer", LATER, 60),)) == ()
     assert confirmed(wider, "buyer", LATER, 60).swing == 60
     assert confirmed(wider, "team", LATER).swing == 40
+    # Nobody signs another's words: author, day and reason stay, and who confirmed stands behind them.
+    kept = confirmed(wider, "bob", LATER, 60, "asked the line")
+    assert (kept.author, kept.set_on) == (wider.author, wider.set_on)
+    assert kept.reason == (f"{wider.reason} (confirmed: weight 60 instead of 40 by bob on {LATER}: asked the line)")
+    again = confirmed(kept, "eva", LATER)
+    assert again.reason == f"{wider.reason} (confirmed: weight by eva on {LATER})"
 
 
 def test_a_bare_edit_of_an_anchor_is_noticed_and_a_bent_curve_is_not_stale():

@@ -7,7 +7,7 @@ from test_pages import alloys_in, opened, said, turned
 
 from selector.brief import dumps, loads, read, shipped
 from selector.decision import decide, second_opinions
-from selector.record.robustness_words import challengers, overturn_lines, sentence
+from selector.record.robustness_words import FOLDED, challengers, companion, overturn_lines, sentence, split
 from selector.robustness import robustness
 from selector.ui.views.anchors import points_read, points_text
 
@@ -55,11 +55,12 @@ def test_it_says_the_sentence_every_challenger_and_every_smallest_change(page, f
     assert all(len(chart.proto.alt) > 20 for chart in charts)
 
 
-def test_whom_weights_alone_put_first_stands_before_who_was_drawn_more_often(page, found):
+def test_only_who_is_hardly_ever_first_is_folded_away_under_a_true_label(page, found):
+    often, seldom = split(found)
+    assert [each.label for each in page.expander if "more:" in each.label] == [f"{len(seldom)} more: {FOLDED}"]
     text = said(page)
-    able = next(entry.alloy for entry in found.contenders[1:] if entry.can_lead)
-    often = next(entry.alloy for entry in found.contenders[1:] if not entry.can_lead)
-    assert text.index(f"- {able}: some such weights") < text.index(f"- {often}: no such weights")
+    assert [text.index(f"- {line}") for line in often] == sorted(text.index(f"- {line}") for line in often)
+    assert companion(found) in text
 
 
 def test_another_knowledge_and_fewer_draws_answer_anew(decision):
@@ -96,8 +97,8 @@ def test_second_opinions_say_who_is_left_out_and_where_they_part(decision):
     shown = grid(test, "our place")
     assert list(shown.columns[2:]) == ["TOPSIS", "VIKOR", "PROMETHEE II", "SPOTIS", "Geometric value"]
     assert list(shown["our place"]) == [1, 2, 3, 4]
-    assert f"{len(panel.left_out)} of 13 alloys are left out" in text
-    assert f"they say nothing of {decision.admitted[0].alloy.id}, which leads" in text
+    assert f"They cover {13 - len(panel.left_out)} of 13 admitted alloys" in text
+    assert f"Other methods cannot speak of {decision.admitted[0].alloy.id}." in text
     assert all(parting.text in text for parting in panel.partings)
     assert panel.not_asked in text
     assert "thermal_cycling" not in text
@@ -204,7 +205,7 @@ def test_anchors_that_cannot_stand_are_told_and_change_nothing():
     for typed, author, reason, fault in (
         ("0: 100, 30", "process", "why", "cannot be read"),
         ("0: 100, 30: 10", "process", "why", "worths do not span 0 to 100"),
-        ("30: 0, 0: 100", "process", "why", "levels do not rise"),
+        ("30: 0, 0: 100", "process", "why", "levels do not rise; got '30: 0, 0: 100'; allowed"),
         ("0: 100, 30: 0", " ", "", "author"),
         ("0: 100, nan: 0", "process", "why", "other than finite numbers"),
     ):

@@ -158,6 +158,28 @@ def test_a_member_sees_nothing_of_the_one_before_and_the_address_never_does():
     assert "purchasing" not in str(dict(test.query_params))
 
 
+def test_covered_answers_are_in_no_file_and_each_member_can_take_their_own():
+    test = met(("purchasing", PURCHASING), ("quality", QUALITY), blind=True, together=False)
+    assert "zip" not in offered(test)
+    key = visit(test)
+    assert f"{key}:own" not in offered(test)
+    test.radio(key=f"{key}:way").set_value("rank").run()
+    test.text_input(key=f"{key}:name").set_value("process")
+    test.text_input(key=f"{key}:reason").set_value(REASON)
+    for place, name in enumerate(PURCHASING):
+        test.number_input(key=f"{key}:rank:{name}").set_value(place + 1)
+    test.run()
+    assert f"{key}:own" in offered(test)
+    press(test, "panel:together")
+    assert "zip" in offered(test)
+    press(test, "panel:together")
+    assert "zip" not in offered(test)
+
+
+def offered(test):
+    return " ".join(each.proto.id for each in test.get("download_button"))
+
+
 def test_every_fault_is_told_at_once_and_nothing_is_taken():
     test = opened("panel", brief=BRIEF)
     test.radio(key="panel:0:first").set_value("drop").run()

@@ -31,8 +31,15 @@ def level_text(criterion: str, level: float) -> str:
         number = figure(float(f"{level:.3g}"))
         return f"{number} ({entry.unit})" if "=" in entry.unit else f"{number} {entry.unit}".strip()
     place = min(max(level, 0.0), len(entry.levels) - 1.0)
-    names = [entry.levels[len(entry.levels) - 1 - int(at)] for at in (np.floor(place), np.ceil(place))]
+    names = [_named(entry.levels, len(entry.levels) - 1 - int(at)) for at in (np.floor(place), np.ceil(place))]
     return names[0] if names[0] == names[1] else f"somewhere between {names[0]} and {names[1]}"
+
+
+def _named(levels: Sequence[str], at: int) -> str:
+    """Return the name of a level; of bare numbers the ends say which is best."""
+    if not levels[at].isdigit():
+        return levels[at]
+    return levels[at] + {0: " (best)", len(levels) - 1: " (worst)"}.get(at, "")
 
 
 def step_text(entry: Preference) -> str:

@@ -90,7 +90,7 @@ def _change(case: state.Case, decision: Decision) -> None:
             _put(case, decision, _moved(case, decision, entry, typed, author, reason))
         elif confirm:
             _named(author)
-            _put(case, decision, confirmed(entry, author.strip(), date.today(), swing))
+            _put(case, decision, confirmed(entry, author.strip(), date.today(), swing, reason))
         elif draft:
             _named(author)
             _put(case, decision, _drafted(decision, entry, author.strip()))
@@ -132,7 +132,12 @@ def _moved(case: state.Case, decision: Decision, entry: Preference, typed: str, 
         from_raw(_with(case, decision, entry.criterion, raw))
     except InputError as error:
         # Told by the name of the field alone: the place in the brief's table says nothing here.
-        faults = [Fault(f.where.rpartition(".")[2], f.problem, f.value, f.allowed, f.remedy) for f in error.faults]
+        named = [(f, f.where.rpartition(".")[2]) for f in error.faults]
+        faults = [
+            # As it was typed, not as the program holds it.
+            Fault(where, f.problem, shown(typed) if where == "points" else f.value, f.allowed, f.remedy)
+            for f, where in named
+        ]
         raise InputError("the anchors", faults) from None
     return moved(entry, points, reason.strip(), author.strip(), date.today())
 

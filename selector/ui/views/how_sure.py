@@ -6,15 +6,18 @@ import pandas as pd
 import streamlit as st
 
 from selector.decision import Decision
-from selector.record import charts, charts_robustness
+from selector.decision import second_opinions as asked_of
+from selector.record import charts, charts_robustness, opinion_words
 from selector.record.robustness_words import (
+    FOLDED,
     band_rows,
-    challengers,
+    companion,
     contender_rows,
     measurement_rows,
     overturn_lines,
     place_texts,
     sentence,
+    split,
 )
 from selector.robustness import Robustness
 from selector.ui import state
@@ -25,7 +28,8 @@ from selector.ui.views import knowledge, left_out, marks, second_opinions
 
 GRID_HEAD = 60
 SHOWN = 20
-TOLD = 5
+WIDE = 4  # places that fit beside names on a telephone
+SCROLLS = " On a narrow screen the grid scrolls to the right."
 
 
 def show() -> None:
@@ -42,7 +46,10 @@ def show() -> None:
     draws, seed = knowledge.sampling()
     found = sureness(case.brief, known, draws, seed)
     assert found is not None
-    st.markdown(f"**{plain(sentence(found))}**")
+    others = f" {opinion_words.chair(decision, asked_of(decision))}" if st.session_state.get("opinions") else ""
+    st.markdown(f"**{plain(sentence(found) + others)}**")
+    if told := companion(found):
+        st.markdown(plain(told))
     st.caption(plain(f"Admissible: {found.region}. Weighed by {decision.weighing.origin}"))
     _chances(found)
     _challengers(found)
@@ -61,6 +68,7 @@ def _chances(found: Robustness) -> None:
         plain(
             f"Percent of {found.chances.draws} draws of weights and figures; a blank cell was never drawn, which is no"
             f" proof that it cannot be. Weights: {found.chances.weights}. Figures: {found.chances.data}."
+            f"{SCROLLS if len(found.contenders) > WIDE else ''}"
         )
     )
     with st.container(height=charts.ROW * len(names) + GRID_HEAD, border=False):
@@ -76,18 +84,15 @@ def _chances(found: Robustness) -> None:
 
 
 def _challengers(found: Robustness) -> None:
-    lines = challengers(found)
-    if not lines:
+    often, seldom = split(found)
+    if not (often or seldom):
         return
     st.subheader("Who may lead, and who may not")
     st.caption("Leads are exact, by linear programs; shares of draws are sampled.")
-    # Whom weights alone put first, then those that were first most often; the rest says much the same of each.
-    rivals = found.contenders[1:]
-    often = sorted(range(len(lines)), key=lambda i: (not rivals[i].can_lead, -found.chances.first[i + 1]))
-    _lines([lines[i] for i in often[:TOLD]])
-    if lines[TOLD:]:
-        with st.expander(f"{len(lines) - TOLD} more, less often first"):
-            _lines([lines[i] for i in often[TOLD:]])
+    _lines(often)
+    if seldom:
+        with st.expander(f"{len(seldom)} more: {FOLDED}"):
+            _lines(seldom)
 
 
 def _lines(lines: Sequence[str]) -> None:
@@ -126,11 +131,13 @@ def _weight_bands(rows: list[dict[str, object]]) -> None:
 def _settling(found: Robustness) -> None:
     if not found.measurements:
         return
-    st.subheader("What a measurement would settle")
+    st.subheader("What a measurement would narrow")
     st.caption(
         "Each open figure of the list, measured alone: how far open the leader's place stays, over all outcomes."
     )
-    st.dataframe(pd.DataFrame(measurement_rows(found)), hide_index=True, width="stretch", key="settling")
+    cells = [{name: plain(value) for name, value in row.items()} for row in measurement_rows(found)]
+    # A plain table wraps on a narrow screen, where a grid would hide what matters behind its edge.
+    st.table(pd.DataFrame(cells).set_index("measure"))
 
 
 def _hand_over(found: Robustness, decision: Decision) -> None:

@@ -8,8 +8,8 @@ from selector.decision import Decision
 from selector.figures import levels
 from selector.record import charts, charts_robustness
 from selector.record.html import missing
-from selector.record.robustness_words import drawn, listed
-from selector.robustness import KNOWLEDGE, Robustness
+from selector.record.robustness_words import drawn, known_of, listed, more_often
+from selector.robustness import Robustness
 from selector.scoring.ties import bands, untold
 from selector.ui.charts import draw
 from selector.ui.decisions import sureness
@@ -53,11 +53,12 @@ def firmness(found: Robustness) -> str:
     if not rivals:
         return f"{first.alloy} stands alone: there is nothing to weigh it against."
     free = [entry.alloy for entry in rivals if entry.alloy not in first.never_above]
-    known = KNOWLEDGE[found.knowledge]
+    known = known_of(found)
     if not free:
         return f"Firm: knowing {known}, nothing that is open lets another alloy overtake {first.alloy}."
     often = drawn(found, 0)
-    return f"Not firm: knowing {known}, {first.alloy} is first in {often}, and {listed(free)} may stand above it."
+    head = f"Not firm: knowing {known}, {first.alloy} is first in {often}, and {listed(free)} may stand above it."
+    return head + more_often(found)
 
 
 def _bands(names: list[str], found: tuple[tuple[int, ...], ...]) -> None:

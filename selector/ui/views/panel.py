@@ -47,7 +47,7 @@ def show() -> None:
         panel_together.show(sitting, decision)
     else:
         panel_entry.show(sitting, decision)
-    if answers:
+    if sitting.together and answers:
         panel_files.hand_over(sitting, decision)
 
 
@@ -78,12 +78,14 @@ def _rules(sitting: Sitting, decision: Decision) -> Sitting:
             )  # fmt: skip
         if blind:
             st.caption(
-                "The other pages show alloys by name and in order: keep to this page while the meeting is blind."
+                "Letters keep honest people honest, no more: the other pages show alloys by name and in order, and the"
+                " seed gives the letters away. Keep to this page while the meeting is blind."
             )
         if fixed:
             st.caption("Blindness and seed are settled: they change only with a new meeting.")
         st.caption(
-            "A meeting lives in this browser tab and in no address. A reload ends it, so take its files along below."
+            "A meeting lives in this browser tab and in no address. A reload ends it: each member can take their own"
+            " answers along before handing in, and all files can be had once answers are shown together."
         )
         if (sitting.members or sitting.events) and st.button("Begin a new meeting: drops all answers", key="panel:new"):
             sittings.put(Sitting(visit=sitting.visit + 1, title=title, blind=blind, seed=int(seed)))

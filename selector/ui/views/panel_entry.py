@@ -50,6 +50,7 @@ def show(sitting: Sitting, decision: Decision) -> None:
     raw: dict[str, Any] = {"kind": way, "author": name.strip(), "date": date.today(), "reason": reason.strip()}
     raw |= _swing(chosen, visit) if way == "swing" else _rank(chosen, visit)
     _check(chosen, raw)
+    panel_files.own(name, raw, decision, visit)
     if st.button("Hand in", key=f"{visit}:in"):
         panel_files.take([(name, raw, "the answers")], sitting, decision)
 

@@ -8,9 +8,10 @@ import streamlit as st
 from selector.datafiles import LARGEST_FILE_BYTES, decoded, parse_toml
 from selector.decision import Decision
 from selector.errors import Fault, InputError
-from selector.meeting import FEWEST
+from selector.meeting import FEWEST, criteria_of
 from selector.record.meeting_files import files, zipped
 from selector.record.meeting_words import plain as plain_data
+from selector.scoring.weights.answers import from_raw
 from selector.ui import sitting as sittings
 from selector.ui.say import plain, titled
 from selector.ui.sitting import Sitting
@@ -58,6 +59,25 @@ def take(
         return
     sittings.put(sitting)
     st.rerun()
+
+
+def own(name: str, raw: dict[str, Any], decision: Decision, visit: str) -> None:
+    """Offer one member's answers, once whole, as a file: theirs alone, while the others' are covered."""
+    try:
+        name = sittings.name_of(name, Sitting())
+        from_raw(raw, criteria_of(decision))
+    except InputError:
+        return
+    import tomli_w
+
+    st.download_button(
+        "My answers as a file (TOML)",
+        tomli_w.dumps(raw).encode(),
+        f"{name}.toml",
+        "application/toml",
+        on_click="ignore",
+        key=f"{visit}:own",
+    )
 
 
 def hand_over(sitting: Sitting, decision: Decision) -> None:

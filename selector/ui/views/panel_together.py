@@ -12,6 +12,7 @@ from selector.errors import InputError
 from selector.meeting import EventKind, Meeting
 from selector.record import charts_robustness
 from selector.record.meeting_words import (
+    MOVING,
     agreed_lines,
     concordance_line,
     moving_lines,
@@ -48,6 +49,8 @@ def show(sitting: Sitting, decision: Decision) -> None:
     st.markdown("**Members**")
     st.table(_table(voice_rows(meeting)))
     st.markdown("**Differences that move the first three**")
+    if meeting.moving:
+        st.caption(MOVING)
     _lines(moving_lines(meeting), "None: within the members' span no weight, moved alone, changes the first three.")
     st.caption(plain(concordance_line(meeting)))
 

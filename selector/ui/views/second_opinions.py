@@ -4,8 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from selector.decision import Decision, second_opinions
-from selector.figures import figure
-from selector.scoring.concordance import W_WARNING
+from selector.record import opinion_words
 from selector.scoring.panel import Panel
 from selector.ui.say import plain, titled
 
@@ -18,15 +17,11 @@ def show(decision: Decision) -> None:
     if not st.toggle("Ask other methods", key="opinions", persist_state="session"):
         return
     found = second_opinions(decision)
-    if found.refused:
-        st.info(plain(f"None was asked: {found.refused}."))
+    st.markdown(plain(opinion_words.covered(decision, found)))
+    if found.opinions:
+        st.markdown(f"**{plain(opinion_words.chair(decision, found))}**")
     if found.left_out:
-        lead = decision.admitted[0].alloy.id
-        head = (
-            f"{len(found.left_out)} of {len(decision.admitted)} alloys are left out: these methods cannot take bounds"
-        )
-        head += f", so they say nothing of {lead}, which leads" if lead in found.left_out else ""
-        st.markdown(plain(f"{head}. Left out for a missing value: {', '.join(found.left_out)}."))
+        st.caption(plain(f"Left out for a missing value, since bounds are not taken: {', '.join(found.left_out)}."))
     if found.opinions:
         _ranks(decision, found)
     with st.expander("Methods that are not asked, and why"):
@@ -46,7 +41,8 @@ def _ranks(decision: Decision, found: Panel) -> None:
     st.markdown("**Where they part among our first five**")
     told = [plain(parting.text) for parting in found.partings]
     st.markdown("\n".join(f"- {text}" for text in told) or "Nowhere: every method keeps our order of them.")
-    if found.concordance is not None:
-        st.caption(plain(f"Kendall's W of our order and theirs {figure(found.concordance, 3)}. {W_WARNING}"))
+    if told := opinion_words.concordance_text(found):
+        st.caption(plain(told))
     for opinion, tau in zip(found.opinions, found.agreements, strict=True):
-        st.caption(plain(f"{opinion.label}: Kendall tau-b with our order {figure(tau, 3)}. {titled(opinion.note)}"))
+        agrees = opinion_words.agreement_text(decision, found, tau)
+        st.caption(plain(f"{opinion.label}: {agrees}. {titled(opinion.note)}"))
