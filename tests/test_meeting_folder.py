@@ -47,7 +47,7 @@ def test_it_reads_what_the_folder_holds(folder):
 
 
 def test_a_brief_beside_it_is_taken(folder):
-    brief = read(shipped("motor-drive"))
+    brief = read(shipped("motor-drive")).model_copy(update={"preferences": ()})
     (folder / "ours.toml").write_text(dumps(brief), encoding="utf-8")
     (folder / "meeting.toml").write_text(AGENDA.replace("skin-patch", "ours.toml"), encoding="utf-8")
     assert sit(folder).meeting.decision.brief == brief

@@ -6,12 +6,16 @@ import pytest
 from playwright.sync_api import expect
 from test_brief_page import forgive_not_found
 
+from selector import link
 from selector.brief import read, shipped
 from selector.decision import decide
 from selector.record.robustness_words import sentence
 from selector.robustness import robustness
 
 pytestmark = pytest.mark.browser
+# The weights of the preset, which a brief without its own gets.
+BRIEF = read(shipped("motor-drive")).model_copy(update={"preferences": ()})
+LINK = link.pack(BRIEF.model_dump())
 PURCHASING = {"Process headroom": "30", "Pasty range": "10", "Drop shock": "20", "Thermal cycling": "60"}
 PURCHASING |= {"Wetting": "20", "Metal with supply risk": "70"}
 QUALITY = ("Thermal cycling", "Drop shock", "Wetting", "Pasty range", "Process headroom", "Metal cost", "Metal with")
@@ -19,7 +23,7 @@ QUALITY = ("Thermal cycling", "Drop shock", "Wetting", "Pasty range", "Process h
 
 @pytest.fixture(scope="module")
 def decision():
-    return decide(read(shipped("motor-drive")))
+    return decide(BRIEF)
 
 
 def names_on(page, decision):
@@ -58,7 +62,7 @@ def settled_by(window, who, button):
 
 def test_two_members_meet_by_keyboard_blind_until_frozen(visit, decision):
     window = visit()
-    page = window.open("panel?brief=motor-drive")
+    page = window.open(f"panel?c={LINK}")
     blind = page.get_by_role("switch", name="Blind: alloys stand under letters")
     blind.focus()
     page.keyboard.press("Space")
@@ -97,7 +101,7 @@ def test_two_members_meet_by_keyboard_blind_until_frozen(visit, decision):
 
 def test_how_sure_answers_for_another_knowledge_of_the_weights(visit, decision):
     window = visit(color_scheme="dark")
-    page = window.open("?brief=motor-drive")
+    page = window.open(f"?c={LINK}")
     page.get_by_role("link", name=re.compile("who may overtake")).click()
     expect(page.get_by_text(sentence(robustness(decision)))).to_be_visible()
     chosen(window, "nothing about the weights")

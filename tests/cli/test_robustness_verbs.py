@@ -294,7 +294,7 @@ def test_a_title_in_brackets_is_printed_as_it_stands(folder, run):
     ],
 )
 def test_each_kind_of_answers_has_its_empty_file(kind, words, run):
-    done = run("weights", "motor-drive", "--kind", kind)
+    done = run("weights", "skin-patch", "--kind", kind)
     assert (done.code, done.err) == (0, "")
     assert f'kind = "{kind}"' in done.out
     assert words in done.out

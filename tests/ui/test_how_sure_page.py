@@ -5,18 +5,21 @@ import json
 import pytest
 from test_pages import alloys_in, opened, said, turned
 
+from selector import link
 from selector.brief import dumps, loads, read, shipped
 from selector.decision import decide, second_opinions
 from selector.record.robustness_words import FOLDED, challengers, companion, overturn_lines, sentence, split
 from selector.robustness import robustness
 from selector.ui.views.anchors import points_read, points_text
 
-BRIEF = "motor-drive"
+# The weights of the preset, which a brief without its own gets.
+BRIEF = read(shipped("motor-drive")).model_copy(update={"preferences": ()})
+LINK = link.pack(BRIEF.model_dump())
 
 
 @pytest.fixture(scope="module")
 def decision():
-    return decide(read(shipped(BRIEF)))
+    return decide(BRIEF)
 
 
 @pytest.fixture(scope="module")
@@ -27,7 +30,7 @@ def found(decision):
 @pytest.fixture(scope="module")
 def page():
     """The page as it opens; not to be changed."""
-    return opened("how_sure", brief=BRIEF)
+    return opened("how_sure", c=LINK)
 
 
 def table(test, column):
@@ -64,7 +67,7 @@ def test_only_who_is_hardly_ever_first_is_folded_away_under_a_true_label(page, f
 
 
 def test_another_knowledge_and_fewer_draws_answer_anew(decision):
-    test = opened("how_sure", brief=BRIEF)
+    test = opened("how_sure", c=LINK)
     test.radio(key="knowledge").set_value("stated")
     test.number_input(key="draws").set_value(1000).run()
     assert sentence(robustness(decision, "stated", 1000)) in said(test)
@@ -90,7 +93,7 @@ def test_the_order_without_each_criterion(page, decision):
 
 
 def test_second_opinions_say_who_is_left_out_and_where_they_part(decision):
-    test = opened("how_sure", brief=BRIEF)
+    test = opened("how_sure", c=LINK)
     test.toggle(key="opinions").set_value(True).run()
     assert not test.exception
     panel, text = second_opinions(decision), said(test)
@@ -119,8 +122,8 @@ def test_the_spread_of_the_list_is_a_description_and_says_so():
 
 
 def test_the_shortlist_says_that_the_first_place_is_not_firm_and_leads_to_the_answer(found):
-    test = opened(brief=BRIEF)
-    assert f"Not firm: knowing only the order of the weights, {found.leader} is first in 46." in said(test)
+    test = opened(c=LINK)
+    assert f"Not firm: knowing only the order of the weights (preset class-3), {found.leader} is first in 46." in said(test)
     assert [each.proto.page for each in test.get("page_link")] == ["how_sure"]
 
 
@@ -164,7 +167,7 @@ def warned(test):
 
 
 def test_a_moved_anchor_makes_its_weight_stale_until_somebody_confirms_it():
-    test = opened("brief", brief=BRIEF)
+    test = opened("brief", c=LINK)
     assert "Stale" not in warned(test)
     press(anchored(test, "pasty_range_k", "0: 100, 10: 70, 25: 0"), "move_anchor")
     assert test.session_state["case"].brief.preferences[1].points == ((0, 100), (10, 70), (25, 0))
@@ -191,7 +194,7 @@ def test_a_moved_anchor_makes_its_weight_stale_until_somebody_confirms_it():
 
 
 def test_anchors_drafted_from_the_list_are_marked_everywhere():
-    test = opened("brief", brief=BRIEF)
+    test = opened("brief", c=LINK)
     press(anchored(test, "relative_cost"), "draft_anchor")
     assert "Draft. Metal cost per cm3: the anchors" in warned(test)
     assert "draft" in " ".join(table(test, "swing points")["mark"])
@@ -200,7 +203,7 @@ def test_anchors_drafted_from_the_list_are_marked_everywhere():
 
 
 def test_anchors_that_cannot_stand_are_told_and_change_nothing():
-    test = opened("brief", brief=BRIEF)
+    test = opened("brief", c=LINK)
     before = test.session_state["case"].raw
     for typed, author, reason, fault in (
         ("0: 100, 30", "process", "why", "cannot be read"),

@@ -9,6 +9,7 @@ import pytest
 import tomli_w
 from test_pages import opened, said, turned
 
+from selector import link
 from selector.brief import read, shipped
 from selector.decision import decide
 from selector.errors import InputError
@@ -19,7 +20,9 @@ from selector.ui import sitting as sittings
 from selector.ui.decisions import decided
 from selector.ui.sitting import Sitting
 
-BRIEF = "motor-drive"
+# The weights of the preset, which a brief without its own gets.
+BRIEF = read(shipped("motor-drive")).model_copy(update={"preferences": ()})
+LINK = link.pack(BRIEF.model_dump())
 PURCHASING = {"process_headroom_k": 30, "pasty_range_k": 10, "drop": 20, "thermal_cycling": 60, "wetting": 20}
 PURCHASING |= {"relative_cost": 100, "supply_risk_wt": 70}
 QUALITY = {"process_headroom_k": 20, "pasty_range_k": 20, "drop": 40, "thermal_cycling": 100, "wetting": 30}
@@ -29,7 +32,7 @@ REASON = "a reason of my own"
 
 @pytest.fixture(scope="module")
 def decision():
-    return decide(read(shipped(BRIEF)))
+    return decide(BRIEF)
 
 
 def raw(points, **more):
@@ -57,13 +60,13 @@ def entered(test, name, points, reason=REASON):
     return test
 
 
-def met(*members, blind=False, together=True, brief=BRIEF):
+def met(*members, blind=False, together=True):
     """Open the page on a meeting in which these have handed in."""
-    asked = decided(read(shipped(brief)))
+    asked = decided(BRIEF)
     meeting = Sitting(blind=blind)
     for name, points in members:
         meeting = sittings.handed_in(meeting, name, raw(points), asked)
-    test = opened(brief=brief)
+    test = opened(c=LINK)
     test.session_state["sitting"] = meeting
     if blind:
         test.session_state["panel:blind"] = True
@@ -100,7 +103,7 @@ def everything(test):
 
 def test_two_members_meet_blind_freeze_and_lift_the_letters(decision, tmp_path):
     ids = [entry.alloy.id for entry in decision.admitted]
-    test = opened("panel", brief=BRIEF)
+    test = opened("panel", c=LINK)
     test.toggle(key="panel:blind").set_value(True).run()
     entered(test, "purchasing", PURCHASING)
     entered(test, "quality", QUALITY)
@@ -143,7 +146,7 @@ def test_two_members_meet_blind_freeze_and_lift_the_letters(decision, tmp_path):
 
 
 def test_a_member_sees_nothing_of_the_one_before_and_the_address_never_does():
-    test = entered(opened("panel", brief=BRIEF), "purchasing", PURCHASING, reason="a secret of buying")
+    test = entered(opened("panel", c=LINK), "purchasing", PURCHASING, reason="a secret of buying")
     assert "Handed in: 1" in said(test)
     assert "secret" not in everything(test)
     assert all(each.value is None for each in test.number_input if ":points:" in (each.key or ""))
@@ -181,7 +184,7 @@ def offered(test):
 
 
 def test_every_fault_is_told_at_once_and_nothing_is_taken():
-    test = opened("panel", brief=BRIEF)
+    test = opened("panel", c=LINK)
     test.radio(key="panel:0:first").set_value("drop").run()
     test.number_input(key="panel:0:points:wetting").set_value(120)
     press(test, "panel:0:in")
@@ -195,7 +198,7 @@ def test_every_fault_is_told_at_once_and_nothing_is_taken():
 
 
 def test_whole_answers_bring_the_questions_that_check_them():
-    test = opened("panel", brief=BRIEF)
+    test = opened("panel", c=LINK)
     assert "stand here" in said(test)
     test.radio(key="panel:0:first").set_value("thermal_cycling").run()
     for name, points in QUALITY.items():
@@ -208,7 +211,7 @@ def test_whole_answers_bring_the_questions_that_check_them():
 
 
 def test_a_rank_order_with_equals_gives_the_middle_of_its_region(decision):
-    test = opened("panel", brief=BRIEF)
+    test = opened("panel", c=LINK)
     test.radio(key="panel:0:way").set_value("rank").run()
     test.text_input(key="panel:0:name").set_value("process")
     test.text_input(key="panel:0:reason").set_value(REASON)
@@ -225,7 +228,7 @@ def test_a_rank_order_with_equals_gives_the_middle_of_its_region(decision):
 
 
 def test_members_files_come_in_all_or_none():
-    test = opened("panel", brief=BRIEF)
+    test = opened("panel", c=LINK)
     test.radio(key="panel:0:way").set_value("file").run()
     good = ("quality.toml", tomli_w.dumps(raw(QUALITY)).encode(), "application/toml")
     bad = ("mean.toml", tomli_w.dumps(raw(PURCHASING | {"drop": -1})).encode(), "application/toml")
