@@ -123,7 +123,8 @@ def test_the_spread_of_the_list_is_a_description_and_says_so():
 
 def test_the_shortlist_says_that_the_first_place_is_not_firm_and_leads_to_the_answer(found):
     test = opened(c=LINK)
-    assert f"Not firm: knowing only the order of the weights (preset class-3), {found.leader} is first in 46." in said(test)
+    told = f"Not firm: knowing only the order of the weights (preset class-3), {found.leader} is first in 46."
+    assert told in said(test)
     assert [each.proto.page for each in test.get("page_link")] == ["how_sure"]
 
 
