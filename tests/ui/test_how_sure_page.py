@@ -120,7 +120,9 @@ def test_the_spread_of_the_list_is_a_description_and_says_so():
 
 def test_the_shortlist_says_that_the_first_place_is_not_firm_and_leads_to_the_answer(found):
     test = opened(brief=BRIEF)
-    assert f"Not firm: knowing only the order of the weights, {found.leader} is first in 46." in said(test)
+    assert f"Not firm: knowing only the order of the weights (preset class-3), {found.leader} is first in 46." in said(
+        test
+    )
     assert [each.proto.page for each in test.get("page_link")] == ["how_sure"]
 
 
