@@ -15,6 +15,7 @@ from selector.scoring.criteria import CRITERIA, Level
 from selector.scoring.values import FULL, Points
 
 CONFIRMED = " (confirmed: "
+LONGEST_REASON = 400  # of a brief's field
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,12 @@ def confirmed(entry: Preference, author: str, set_on: date, swing: float | None 
     what = "weight" if now == entry.swing else f"weight {figure(now)} instead of {figure(entry.swing)}"
     why = f": {' '.join(reason.split())}" if reason.strip() else ""
     kept = entry.reason.partition(CONFIRMED)[0]
+    room = LONGEST_REASON - len(f"{kept}{CONFIRMED}{what} by {author} on {set_on})") - 2
+    if len(why) > max(room, 0) + 2:
+        fault = Fault(
+            "reason", "is too long beside the earlier one", shown(reason), f"at most {max(room, 0)} characters"
+        )
+        raise InputError("the anchors", [fault])
     told = f"{kept}{CONFIRMED}{what} by {author} on {set_on}{why})"
     return Preference.model_validate({**entry.model_dump(), "swing_for": entry.points, "swing": now, "reason": told})
 

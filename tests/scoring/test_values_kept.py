@@ -63,6 +63,8 @@ def test_moving_an_anchor_makes_the_weight_stale_until_somebody_confirms_it():
     kept = confirmed(wider, "bob", LATER, 60, "asked the line")
     assert (kept.author, kept.set_on) == (wider.author, wider.set_on)
     assert kept.reason == (f"{wider.reason} (confirmed: weight 60 instead of 40 by bob on {LATER}: asked the line)")
+    with pytest.raises(InputError, match="too long beside the earlier one"):
+        confirmed(wider, "bob", LATER, reason="x" * 400)
     again = confirmed(kept, "eva", LATER)
     assert again.reason == f"{wider.reason} (confirmed: weight by eva on {LATER})"
 

@@ -28,7 +28,7 @@ from selector.ui.views import knowledge, left_out, marks, second_opinions
 
 GRID_HEAD = 60
 SHOWN = 20
-WIDE = 4  # places that fit beside names on a telephone
+WIDE = 7  # places that fit beside names on a telephone
 SCROLLS = " On a narrow screen the grid scrolls to the right."
 
 

@@ -39,10 +39,10 @@ def _ranks(decision: Decision, found: Panel) -> None:
     ]
     st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="opinion_ranks")
     st.markdown("**Where they part among our first five**")
-    lines = [plain(parting.text) for parting in found.partings]
-    st.markdown("\n".join(f"- {text}" for text in lines) or "Nowhere: every method keeps our order of them.")
-    if told := opinion_words.concordance_text(found):
-        st.caption(plain(told))
+    told = [plain(parting.text) for parting in found.partings]
+    st.markdown("\n".join(f"- {text}" for text in told) or "Nowhere: every method keeps our order of them.")
+    if concordance := opinion_words.concordance_text(found):
+        st.caption(plain(concordance))
     for opinion, tau in zip(found.opinions, found.agreements, strict=True):
         agrees = opinion_words.agreement_text(decision, found, tau)
         st.caption(plain(f"{opinion.label}: {agrees}. {titled(opinion.note)}"))
