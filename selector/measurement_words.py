@@ -30,7 +30,8 @@ def effect(found: Sequence[Measurement], place: str) -> str:
     settles = f"and settles it in {_percent(best.settles)} of outcomes" if best.settles > 0 else "but settles nothing"
     told = (
         f"{title_of(best.criterion)} of {best.alloy}, now {level_told(best.criterion, best.now)}, narrows {place} most,"
-        f" {settles}: {best.places_now} -> {best.places_mean:.1f} places open on average, with the weights as stated"
+        f" {settles}: from {best.places_now} to {best.places_mean:.1f} places open on average,"
+        " with the weights as stated"
     )
     return f"{told}; {alike} figures are about equal in this" if alike > 1 else told
 

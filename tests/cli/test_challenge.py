@@ -312,8 +312,8 @@ def test_the_measurement_is_the_one_that_narrows_a_place_most(alloy, brief, subj
         means[i, j] = np.mean([width_after(low, high, weights, row, i, j, worth) for worth in outcomes])
     told = re.fullmatch(
         r"to place (\S+)(?: itself|, which stands in its place): (.+) of (\S+), now (.+), narrows its place most,"
-        r" (?:but settles nothing|and settles it in \d+ % of outcomes): (\d+) -> ([\d.]+) places open on average, with"
-        r" the weights as stated(?:; \d+ figures are about equal in this)?",
+        r" (?:but settles nothing|and settles it in \d+ % of outcomes): from (\d+) to ([\d.]+) places open on average,"
+        r" with the weights as stated(?:; \d+ figures are about equal in this)?",
         found["measurement"],
     )
     assert told

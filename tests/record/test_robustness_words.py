@@ -140,13 +140,13 @@ def test_changes_are_told_and_so_is_what_does_nothing(three, decision_of):
 def test_settling_names_one_measurement_with_its_effect(open_three):
     found = narrowing(open_three, open_three.admitted[1])
     assert settling(found) == (
-        "Measuring Drop shock of C, now 2 (1 to 3), narrows its place most, and settles it in 12 % of outcomes: 1 ->"
-        " 0.9 places open on average, with the weights as stated."
+        "Measuring Drop shock of C, now 2 (1 to 3), narrows its place most, and settles it in 12 % of outcomes: from"
+        " 1 to 0.9 places open on average, with the weights as stated."
     )
     barely = dataclasses.replace(found[0], places_mean=found[0].places_now - 0.09, settles=0.0)
     assert settling([barely]).startswith("No single measurement would narrow its place by much")
     alone = dataclasses.replace(found[0], places_mean=0.5, settles=0.0)
-    assert "most, but settles nothing: 1 -> 0.5 places" in settling([alone, found[1]])
+    assert "most, but settles nothing: from 1 to 0.5 places" in settling([alone, found[1]])
     assert "about equal" not in settling([alone, found[1]])
     assert settling([alone, alone]).endswith("; 2 figures are about equal in this.")
     assert settling(()).startswith("No single measurement would narrow its place by much")
