@@ -47,7 +47,11 @@ def with_steps(brief: Brief | None, tables: Sequence[Mapping[str, Any]]) -> Brie
 
 
 def typed_steps(
-    steps: Sequence[str], allowed: Sequence[str], meets: Sequence[str], faults: list[Fault]
+    steps: Sequence[str],
+    allowed: Sequence[str],
+    meets: Sequence[str],
+    faults: list[Fault],
+    brief: Brief | None = None,
 ) -> list[dict[str, Any]]:
     """Return tables of steps typed at a verb, and add what is wrong with the others.
 
@@ -58,8 +62,12 @@ def typed_steps(
     allowed, meets : sequence of str
         `name=alloy,alloy` and `name=step,step`; `name=none` where a step's metal touches no other's.
     faults : list of Fault
+    brief : Brief, optional
+        Whose steps are meant where none is typed; one that names none has all of its board in one.
     """
     tables: dict[str, dict[str, Any]] = {}
+    if not steps and (allowed or meets) and brief is not None:
+        tables = {table["name"]: table for table in _brief_tables(brief)}
     for text in steps:
         name, colon, limit = (part.strip() for part in text.rpartition(":")) if ":" in text else (text.strip(), "", "")
         table: dict[str, Any] = {"name": name}
@@ -73,10 +81,19 @@ def typed_steps(
         for text in texts:
             name, equals, rest = (part.strip() for part in text.partition("="))
             if not equals or name not in tables:
-                faults.append(Fault(option, "names no step", shown(text), f"one of {', '.join(tables)}, with ="))
+                one_of = f"one of {', '.join(tables)}, with =" if tables else "a step of --step, with ="
+                faults.append(Fault(option, "names no step", shown(text), one_of))
                 continue
             tables[name][field] = typed_names(rest)
     return list(tables.values())
+
+
+def _brief_tables(brief: Brief) -> list[dict[str, Any]]:
+    if brief.steps:
+        return [step.model_dump(mode="python") for step in brief.steps]
+    step = everything_at_once(brief)
+    limits = [{"name": e.name, "limit_c": UNKNOWN if e.limit_c is None else e.limit_c} for e in step.limits]
+    return [{"name": step.name, "limits": limits}]
 
 
 def typed_names(text: str) -> list[str]:

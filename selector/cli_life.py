@@ -1,6 +1,7 @@
 """The verb `life`: what service does to a joint of one alloy, screened.
 
-Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an input that cannot be used, or that an equation does not hold for.
+Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an input that cannot be used, or that an
+equation does not hold for.
 """
 
 from types import MappingProxyType

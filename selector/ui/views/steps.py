@@ -108,5 +108,5 @@ def _lists(found: Planned) -> None:
             st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="steps_undecided")
             st.caption("\n".join(f"- {plain(told)}" for told in steps_words.left_open(found, undecided)))
     if found.left_out:
-        with st.expander(f"Left out by law or a ban: {len(found.left_out)} alloys"):
+        with st.expander(f"Left out by the brief: {len(found.left_out)} alloys"):
             st.markdown("\n".join(f"- {plain(name)}: {plain(verdict.reason)}" for name, verdict in found.left_out))
