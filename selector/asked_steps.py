@@ -8,12 +8,15 @@ from selector.brief import Brief, from_raw, known
 from selector.catalogue import Catalogue
 from selector.errors import Fault, shown
 from selector.fields import UNKNOWN
+from selector.figures import figure
 from selector.process.reflow import effective_c, heat_limits
 from selector.process.steps import PartLimit, Step
+from selector.units import meant_unit
 
 WHAT = "the soldering steps"
 NOBODY = "none"
 TYPED_LIMIT = "lowest limit"
+LOWEST_C, HOTTEST_C = 20.0, 450.0
 
 
 def planned_steps(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
@@ -105,7 +108,14 @@ def typed_limit(text: str, where: str, faults: list[Fault]) -> Any:
     """Return a limit as typed, degC or `unknown`; adds a fault and returns `unknown` for anything else."""
     if text.strip() != UNKNOWN:
         try:
-            return float(text)
+            limit_c = float(text)
+            # Hotter still is told with every other fault of the steps.
+            if HOTTEST_C < limit_c <= 1000:
+                meant = meant_unit(limit_c, "degC", LOWEST_C, HOTTEST_C)
+                hint = f"{text}? if kelvin, {figure(meant[1])} degC" if meant is not None else ""
+                faults.append(Fault(where, "is hotter than any part stands", text, f"at most {HOTTEST_C:g} degC", hint))
+                return UNKNOWN
+            return limit_c
         except ValueError:
             faults.append(Fault(where, "has no temperature for its limit", shown(text), "degC, or unknown"))
     return UNKNOWN

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from selector.board.steps import RULE as STEPS_RULE
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
-from selector.board.steps import RULE as STEPS_RULE
 from selector.compliance import demands
 from selector.decision import Decision
 from selector.process.reflow import RULE as PEAK_RULE

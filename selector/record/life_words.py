@@ -109,9 +109,10 @@ def fails(life: Life) -> bool:
 
 def _short(answer: Estimate, life: Life) -> str:
     """Return an estimate that misses a demand, in words."""
-    if answer.unit != "%":
+    allowed = life.asked.allowed_share
+    if answer.unit != "%" or allowed is None:
         return f"the joint {_rejected(answer.law.partition(': ')[2])}"
-    asked = f"{figure(life.asked.years)} years asked, {figure(100 * life.asked.allowed_share)} % allowed"
+    asked = f"{figure(life.asked.years)} years asked, {figure(100 * allowed)} % allowed"
     value, ends = figure(answer.value, 3), f"{figure(answer.low, 3)} to {figure(answer.high, 3)}"
     return f"{value} % ({ends}) failed in the {asked}: {answer.standing}"
 

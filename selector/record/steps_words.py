@@ -35,7 +35,8 @@ def blocks(planned: Planned) -> str:
         return ""
     barred = [step.name for step in planned.plan.steps if step.allowed == ()]
     if barred:
-        return f"Hard limits come first: the brief rules out every alloy that {' and '.join(barred)} may use{_why(planned)}."
+        steps = " and ".join(barred)
+        return f"Hard limits come first: the brief rules out every alloy that {steps} may use{_why(planned)}."
     if planned.unsettled and not blocked.openings:
         return "What could hold by heat uses alloys that the brief leaves open: settle those first."
     return f"{blocked.text[:1].upper()}{blocked.text[1:]}."

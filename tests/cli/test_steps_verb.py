@@ -171,6 +171,7 @@ def test_every_fault_of_what_is_typed_comes_at_once(run):
     run("steps", "--step", "a:hot", "--allow", "b=SAC305", "--top", 0).check_refusal(
         ("--step", "no temperature"), ("--allow", "names no step"), ("--top", "outside")
     )
+    run("steps", "--step", "a:533").check_refusal(("--step", "533? if kelvin, 259.9 degC"))
     run("steps", "--step", "a:200", "--allow", "a=Xx99").check_refusal(
         ("steps[0].allowed", "catalogue"), ("steps[0].allowed", "element")
     )

@@ -77,7 +77,8 @@ def _label(assigned: Assigned, has_merit: bool) -> str:
 
 
 def _ladder(assigned: Assigned) -> None:
-    st.subheader(plain(f"Ladder of {' > '.join(assigned.alloys)}"))
+    doubt = "Undecided, nothing here is certain: ladder of" if assigned.open else "Ladder of"
+    st.subheader(plain(f"{doubt} {' > '.join(assigned.alloys)}"))
     for question in assigned.open:
         st.warning(plain(f"Open: {question}"))
     draw(charts_steps.ladder_chart(assigned), "steps_ladder", charts_steps.alt_text(assigned))
