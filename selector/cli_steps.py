@@ -92,7 +92,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         else:
             terminal_steps.show(console(), planned, top, hangs)
         if output is not None and first:
-            chart = charts_steps.ladder_chart(first[0]).properties(width=CHART_WIDTH)
+            title = {"text": " > ".join(first[0].alloys), "subtitle": list(charts_steps.LEGEND), "anchor": "start"}
+            chart = charts_steps.ladder_chart(first[0]).properties(width=CHART_WIDTH, title=title)
             # On stderr: the answer itself may be JSON or CSV.
             print(f"{output}: {write_chart(chart, output, dark) / 1000:.0f} kB", file=sys.stderr)
         raise typer.Exit(0 if len(planned.plan.feasible) else 1)

@@ -164,6 +164,7 @@ def test_a_chart_and_csv_are_written(run, tmp_path):
     text = out.read_text(encoding="utf-8")
     assert "die attach" in text
     assert "holds" in text
+    assert "Grey tick: lowest limit." in text
 
 
 def test_every_fault_of_what_is_typed_comes_at_once(run):
