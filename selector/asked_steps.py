@@ -8,12 +8,15 @@ from selector.brief import Brief, from_raw, known
 from selector.catalogue import Catalogue
 from selector.errors import Fault, shown
 from selector.fields import UNKNOWN
+from selector.figures import figure
 from selector.process.reflow import effective_c, heat_limits
 from selector.process.steps import PartLimit, Step
+from selector.units import meant_unit
 
 WHAT = "the soldering steps"
 NOBODY = "none"
 TYPED_LIMIT = "lowest limit"
+LOWEST_C, HOTTEST_C = 20.0, 450.0
 
 
 def planned_steps(brief: Brief, catalogue: Catalogue) -> tuple[Step, ...]:
@@ -47,7 +50,11 @@ def with_steps(brief: Brief | None, tables: Sequence[Mapping[str, Any]]) -> Brie
 
 
 def typed_steps(
-    steps: Sequence[str], allowed: Sequence[str], meets: Sequence[str], faults: list[Fault]
+    steps: Sequence[str],
+    allowed: Sequence[str],
+    meets: Sequence[str],
+    faults: list[Fault],
+    brief: Brief | None = None,
 ) -> list[dict[str, Any]]:
     """Return tables of steps typed at a verb, and add what is wrong with the others.
 
@@ -58,8 +65,12 @@ def typed_steps(
     allowed, meets : sequence of str
         `name=alloy,alloy` and `name=step,step`; `name=none` where a step's metal touches no other's.
     faults : list of Fault
+    brief : Brief, optional
+        Whose steps are meant where none is typed; one that names none has all of its board in one.
     """
     tables: dict[str, dict[str, Any]] = {}
+    if not steps and (allowed or meets) and brief is not None:
+        tables = {table["name"]: table for table in _brief_tables(brief)}
     for text in steps:
         name, colon, limit = (part.strip() for part in text.rpartition(":")) if ":" in text else (text.strip(), "", "")
         table: dict[str, Any] = {"name": name}
@@ -73,10 +84,19 @@ def typed_steps(
         for text in texts:
             name, equals, rest = (part.strip() for part in text.partition("="))
             if not equals or name not in tables:
-                faults.append(Fault(option, "names no step", shown(text), f"one of {', '.join(tables)}, with ="))
+                one_of = f"one of {', '.join(tables)}, with =" if tables else "a step of --step, with ="
+                faults.append(Fault(option, "names no step", shown(text), one_of))
                 continue
             tables[name][field] = typed_names(rest)
     return list(tables.values())
+
+
+def _brief_tables(brief: Brief) -> list[dict[str, Any]]:
+    if brief.steps:
+        return [step.model_dump(mode="python") for step in brief.steps]
+    step = everything_at_once(brief)
+    limits = [{"name": e.name, "limit_c": UNKNOWN if e.limit_c is None else e.limit_c} for e in step.limits]
+    return [{"name": step.name, "limits": limits}]
 
 
 def typed_names(text: str) -> list[str]:
@@ -88,7 +108,14 @@ def typed_limit(text: str, where: str, faults: list[Fault]) -> Any:
     """Return a limit as typed, degC or `unknown`; adds a fault and returns `unknown` for anything else."""
     if text.strip() != UNKNOWN:
         try:
-            return float(text)
+            limit_c = float(text)
+            # Hotter still is told with every other fault of the steps.
+            if HOTTEST_C < limit_c <= 1000:
+                meant = meant_unit(limit_c, "degC", LOWEST_C, HOTTEST_C)
+                hint = f"{text}? if kelvin, {figure(meant[1])} degC" if meant is not None else ""
+                faults.append(Fault(where, "is hotter than any part stands", text, f"at most {HOTTEST_C:g} degC", hint))
+                return UNKNOWN
+            return limit_c
         except ValueError:
             faults.append(Fault(where, "has no temperature for its limit", shown(text), "degC, or unknown"))
     return UNKNOWN

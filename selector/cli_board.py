@@ -4,6 +4,7 @@ Exit codes: 0 answered, 1 a stop stands or no peak fits, 2 an input that cannot 
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Any, NoReturn
 
 import typer
@@ -15,6 +16,7 @@ from selector.enquiry import joint_asked, joint_case, joint_words, window_case, 
 from selector.enquiry.footprint_case import footprint_asked, footprint_report
 from selector.enquiry.print_case import print_asked, print_report
 from selector.enquiry.report import Report, verdict_rows
+from selector.errors import InputError
 from selector.record import terminal_board
 
 Text = str | None
@@ -79,8 +81,14 @@ def joint(
     }  # fmt: skip
     catalogue = load(data)
     given = joint_asked.joint_asked(texts, catalogue)
-    with progress("melting", 1):
-        found = joint_case.answer_joint(given, catalogue)
+    options = {entry.label: entry.option for entry in joint_asked.FIELDS}
+    try:
+        with progress("melting", 1):
+            found = joint_case.answer_joint(given, catalogue)
+    except InputError as error:
+        # The page names a figure by its label, the command line by its option.
+        named = [replace(fault, where=options.get(fault.where, fault.where)) for fault in error.faults]
+        raise InputError(error.what, named) from None
     show(joint_words.joint_report(found), as_json)
 
 
@@ -128,6 +136,7 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         package: Annotated[
             list[str] | None, _option("--package", "NAME=MMxMM3", "Thickness x volume, for J-STD-020.")
         ] = None,
+        step: Annotated[str, _option("--step", "NAME", "Of the brief's steps; the one with most room without.")] = "",
         ball: Annotated[Text, _option("--ball", "ALLOY", "Balls that must stay solid.")] = None,
         superheat_k: Annotated[Text, _option("--superheat-k", "K")] = None,
         spread_k: Annotated[Text, _option("--spread-k", "K")] = None,
@@ -149,7 +158,7 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         }  # fmt: skip
         catalogue = load(data)
         opened = read_brief(brief) if brief else None
-        given = window_case.window_asked(texts, part or (), package or (), catalogue, opened)
+        given = window_case.window_asked(texts, part or (), package or (), catalogue, opened, step=step)
         show(window_words.window_report(window_case.answer_window(given, catalogue)), as_json)
 
     @app.command(name="print")

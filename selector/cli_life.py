@@ -1,6 +1,7 @@
 """The verb `life`: what service does to a joint of one alloy, screened.
 
-Exit codes: 0 answered, 2 an input that cannot be used, or that an equation does not hold for.
+Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an input that cannot be used, or that an
+equation does not hold for.
 """
 
 from types import MappingProxyType
@@ -129,3 +130,4 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             print(csv_text(rows), end="")
         else:
             terminal_life.show(console(), answered)
+        raise typer.Exit(1 if life_words.fails(answered) else 0)

@@ -69,14 +69,14 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
     ) -> None:
         """Assign alloys to soldering steps so that no earlier joint melts later; ranked, with the ladder."""
         faults = output_faults(output)
-        tables = typed_steps(step or [], allow or [], meets or [], faults)
+        found: Brief | None = None if brief is None else read_brief(brief)
+        tables = typed_steps(step or [], allow or [], meets or [], faults, found)
         if not tables and brief is None:
             faults.append(Fault("BRIEF", "is missing", allowed='a brief, or --step "die attach:340" for each step'))
         if not 1 <= top <= MOST_LISTED:
             faults.append(Fault("--top", "lies outside the range", str(top), f"1 to {MOST_LISTED}"))
         refuse(faults)
         catalogue = load(data)
-        found: Brief | None = None if brief is None else read_brief(brief)
         staged = with_steps(found, tables) if tables or found is None else found
         asked = planned_steps(staged, catalogue)
         decision = None if found is None else decide(found, catalogue)
@@ -92,7 +92,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         else:
             terminal_steps.show(console(), planned, top, hangs)
         if output is not None and first:
-            chart = charts_steps.ladder_chart(first[0]).properties(width=CHART_WIDTH)
+            title = {"text": " > ".join(first[0].alloys), "subtitle": list(charts_steps.LEGEND), "anchor": "start"}
+            chart = charts_steps.ladder_chart(first[0]).properties(width=CHART_WIDTH, title=title)
             # On stderr: the answer itself may be JSON or CSV.
             print(f"{output}: {write_chart(chart, output, dark) / 1000:.0f} kB", file=sys.stderr)
         raise typer.Exit(0 if len(planned.plan.feasible) else 1)

@@ -1,7 +1,8 @@
 """What a brief asks of its soldering steps, planned over the catalogue: pool, merit, assignments, and what blocks.
 
-The pool is the default list, and what a step allows by name besides. What the law of the brief's markets or a ban of a
-customer rules out leaves the pool; what they leave open stays, and an assignment with it is undecided, never feasible.
+The pool is the default list, and what a step allows by name besides. What any rule of the brief but peak heat rules out
+leaves the pool; what one leaves open stays, and an assignment with it is undecided, never feasible. A rule that the
+brief leaves open for every alloy alike tells none apart: it is named as not judged.
 Merit is the lower bound of the brief's score, each step counting alike.
 """
 
@@ -10,18 +11,23 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from selector.board.steps import RULE as STEPS_RULE
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.compliance import demands
 from selector.decision import Decision
+from selector.process.reflow import RULE as PEAK_RULE
 from selector.process.routes import listed
 from selector.process.steps import IntArray, Plan, Step, plan_steps
 from selector.process.steps_blocking import Blocked, what_blocks
 from selector.process.steps_ladder import Rung, ladder, open_questions
+from selector.screening import Screened, screen
 from selector.verdict import Outcome, Verdict, worst
 
 MERIT, MARGIN = "merit", "margin"
 MOST_SHOWN = 8
+# What the planner itself judges, step by step.
+OWN_RULES = frozenset({PEAK_RULE, STEPS_RULE})
 
 
 @dataclass(frozen=True)
@@ -63,13 +69,17 @@ class Planned:
     blocked : Blocked or None
         None where an assignment is feasible.
     left_out : tuple of (str, Verdict)
-        Alloys that law or a ban rules out.
+        Alloys that a rule of the brief rules out.
     unsettled : tuple of (str, Verdict)
-        Alloys that law or a ban leaves open; they stand in the pool.
+        Alloys that a rule of the brief leaves open; they stand in the pool.
+    not_judged : tuple of str
+        Rules that the brief leaves open for every alloy alike.
     screened_by : tuple of str
         Markets and bans that were asked; empty where none was.
-    has_merit : bool
-        Whether a decision was there to rank by.
+    named : tuple of str
+        Alloys that the steps allow by name.
+    has_merit, is_screened : bool
+        Whether a decision was there to rank by, and a brief to screen by.
     """
 
     plan: Plan
@@ -78,6 +88,14 @@ class Planned:
     unsettled: tuple[tuple[str, Verdict], ...] = ()
     screened_by: tuple[str, ...] = ()
     has_merit: bool = False
+    not_judged: tuple[str, ...] = ()
+    is_screened: bool = False
+    named: tuple[str, ...] = ()
+
+    @property
+    def barred(self) -> tuple[tuple[str, Verdict], ...]:
+        """Return what a rule of the brief rules out of the alloys that the steps name."""
+        return tuple(entry for entry in self.left_out if entry[0] in self.named)
 
     def best(self, by: str = MERIT, count: int = MOST_SHOWN) -> tuple[Assigned, ...]:
         """Return the first feasible assignments by merit or by tightest margin."""
@@ -102,8 +120,8 @@ class Planned:
     def _open(self, place: int) -> Assigned:
         row = self.plan.undecided[place]
         names = self.plan.names(row)
-        legal = [f"{name}: law or a ban leaves it open" for name, _ in self.unsettled if name in names]
-        told = (*open_questions(self.plan, row), *legal)
+        left = [f"{name}: the brief leaves it open ({v.rule})" for name, v in self.unsettled if name in names]
+        told = (*open_questions(self.plan, row), *left)
         return Assigned(names, self._merit(self.plan.undecided_merit[place]), None, ladder(self.plan, row), told)
 
 
@@ -121,7 +139,7 @@ def plan_for(
     steps : sequence of Step
     catalogue : Catalogue
     brief : Brief, optional
-        Its markets and bans screen the pool; nothing is screened without one.
+        Its rules but peak heat screen the pool; nothing is screened without one.
     decision : Decision, optional
         Its scores are the merit; without it assignments are ranked by margin alone.
     margin_k : float, optional
@@ -133,7 +151,9 @@ def plan_for(
         Steps that contradict themselves, or too many assignments.
     """
     alloys = _pool(steps, catalogue)
-    judged = [(alloy, _legal(brief, alloy)) for alloy in alloys]
+    screened = _screened(brief, catalogue, alloys, decision)
+    gaps = _gaps(brief, screened)
+    judged = [(entry.alloy, _graver(entry, gaps)) for entry in screened]
     out = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.FAIL)
     unsettled = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.UNKNOWN)
     gone, doubtful = {name for name, _ in out}, {name for name, _ in unsettled}
@@ -143,11 +163,12 @@ def plan_for(
     plan = plan_steps(asked, pool, [merits] * len(steps) if merits else (), margin_k=margin_k)
     plan = _set_apart(plan, doubtful)
     blocked = None
+    named = tuple(dict.fromkeys(name for step in steps for name in step.allowed or ()))
     if not len(plan.feasible):
         settled = tuple(entry for entry in pool if entry.name not in doubtful)
         sure = plan_steps(_without(asked, doubtful), settled, margin_k=margin_k) if doubtful else plan
         blocked = what_blocks(sure)
-    return Planned(plan, blocked, out, unsettled, _screens(brief), decision is not None)
+    return Planned(plan, blocked, out, unsettled, _screens(brief), decision is not None, gaps, brief is not None, named)
 
 
 def _pool(steps: Iterable[Step], catalogue: Catalogue) -> tuple[Alloy, ...]:
@@ -169,11 +190,39 @@ def _screens(brief: Brief | None) -> tuple[str, ...]:
     return (*(f"{entry.market}, {entry.date.isoformat()}" for entry in brief.markets), *bans)
 
 
-def _legal(brief: Brief | None, alloy: Alloy) -> Verdict | None:
-    """Return the gravest answer of law and bans; None where the brief names neither."""
+def _screened(
+    brief: Brief | None, catalogue: Catalogue, alloys: Sequence[Alloy], decision: Decision | None
+) -> tuple[Screened, ...]:
+    """Return every alloy screened by the brief, by the decision's own verdicts where it holds them."""
     if brief is None:
-        return None
-    asked = (demands.law(brief, alloy) if brief.markets else ()) + (demands.bans(brief, alloy) if brief.bans else ())
+        return ()
+    held = {} if decision is None or decision.brief != brief else {e.alloy.id: e.screened for e in decision.candidates}
+    return tuple(held.get(alloy.id) or screen(brief, catalogue, alloy) for alloy in alloys)
+
+
+def _gaps(brief: Brief | None, screened: Sequence[Screened]) -> tuple[str, ...]:
+    """Return rules, law and bans aside, that no alloy passes because the brief leaves them open."""
+    if brief is None or not screened:
+        return ()
+    alloy = screened[0].alloy
+    legal = {verdict.rule for verdict in (*demands.law(brief, alloy), *demands.bans(brief, alloy))} | OWN_RULES
+    outcomes: dict[str, set[Outcome]] = {}
+    for verdict in (verdict for entry in screened for verdict in entry.verdicts):
+        outcomes.setdefault(verdict.rule, set()).add(verdict.outcome)
+    return tuple(
+        rule
+        for rule, found in outcomes.items()
+        if rule not in legal and Outcome.UNKNOWN in found and found <= {Outcome.UNKNOWN, Outcome.FAIL}
+    )
+
+
+def _graver(screened: Screened, gaps: Sequence[str]) -> Verdict | None:
+    """Return the gravest verdict on an alloy that holds for its joint at any step; None where nothing was judged."""
+    asked = [
+        verdict
+        for verdict in screened.verdicts
+        if verdict.rule not in OWN_RULES and not (verdict.rule in gaps and verdict.outcome is Outcome.UNKNOWN)
+    ]
     return worst(asked) if asked else None
 
 

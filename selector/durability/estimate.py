@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from selector.durability.safety import SCREENING_ONLY
 from selector.figures import spread
 
+FAILS, SHORT, OPEN = "fails", "short of what is asked", "open"
+
 
 @dataclass(frozen=True)
 class Estimate:
@@ -34,6 +36,8 @@ class Estimate:
         Where there is no number: the reason.
     cautions : tuple of str
         What has to be said beside any number.
+    standing : str
+        `FAILS`, `SHORT` or `OPEN` where a demand or the policy is missed, or may be; empty where none is.
     """
 
     name: str
@@ -48,6 +52,7 @@ class Estimate:
     flags: tuple[str, ...] = ()
     why: str = ""
     cautions: tuple[str, ...] = (SCREENING_ONLY,)
+    standing: str = ""
 
     @property
     def is_known(self) -> bool:

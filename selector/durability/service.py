@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
-from selector.durability.estimate import Estimate, no_data
+from selector.durability.estimate import FAILS, OPEN, Estimate, no_data
 from selector.durability.validity import Bound, hold
 from selector.figures import figure, signed
 from selector.policy import HeatLimit, policy
@@ -42,6 +42,12 @@ def band_of(ratio: float) -> str:
     return next(band.text for band in policy().service.band if band.below is None or ratio < band.below)
 
 
+def is_rejected(ratio: float) -> bool:
+    """Return whether a homologous temperature lies in the last band of the policy, which is rejected."""
+    below = [band.below for band in policy().service.band if band.below is not None]
+    return ratio >= max(below)
+
+
 def homologous_state(service_c: float, onset: Evidence) -> Estimate:
     """Return the homologous temperature of a joint's remelt onset at service, with what it means.
 
@@ -69,6 +75,9 @@ def homologous_state(service_c: float, onset: Evidence) -> Estimate:
         return no_data("homologous temperature", "1", "the remelt onset is not known", onset.source)
     low, high = onset.interval
     melts = "the joint melts: an onset below service has no homologous temperature"
+    meant_c = round(celsius(service_c), 6) if math.isfinite(service_c) else service_c
+    if service_c >= high and 0 <= meant_c < low:
+        melts = f"{figure(service_c)}? if kelvin, {figure(meant_c)} degC"
     hold("the homologous temperature", Bound("service_c", service_c, LOWEST_C, high, "degC", below=True, remedy=melts))
     most, least = homologous(service_c, low), homologous(service_c, high)
     flags = [] if band_of(most) == band_of(least) else [f"at the upper end of the onset: {band_of(least)}"]
@@ -77,7 +86,17 @@ def homologous_state(service_c: float, onset: Evidence) -> Estimate:
     law = f"Th with the lowest onset, {figure(low)} degC: {band_of(most)}"
     source = f"{onset.source}; {policy().service.source}"
     return Estimate(
-        "homologous temperature", "1", most, least, most, law, source, onset.origin, onset.grade, tuple(flags)
+        "homologous temperature",
+        "1",
+        most,
+        least,
+        most,
+        law,
+        source,
+        onset.origin,
+        onset.grade,
+        tuple(flags),
+        standing=FAILS if is_rejected(least) else OPEN if is_rejected(most) else "",
     )
 
 

@@ -8,6 +8,7 @@ from selector.asked import Named
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.enquiry.fields import Field, Given, choice, read_figures, stated, with_default
+from selector.enquiry.report import small
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure, plain_number
@@ -214,7 +215,7 @@ def _geometry(figures: dict[str, Given], texts: Mapping[str, str | None], has_ba
     if aperture is not None and foil is not None:
         ratio = float(round_area_ratio(aperture, foil / 1000))
         if ratio >= policy().printing.transfer_area_ratio[0]:
-            why = f"default, planning curve at an area ratio of {figure(ratio, 2)}"
+            why = f"default, planning curve at an area ratio of {small(ratio, 3)}"
             with_default(figures, "transfer", round(float(transfer_estimate(ratio)), 3), why, texts)
 
 

@@ -10,7 +10,7 @@ from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.catalogue.derived import mixed_density
 from selector.enquiry.fields import Field, Given, choice, defaults_told, read_figures, stated, with_default
-from selector.enquiry.report import Report, Row, Section, ends, problem_of
+from selector.enquiry.report import Report, Row, Section, ends, problem_of, small
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure
@@ -82,10 +82,10 @@ def print_asked(
         for name, default in (("washed", "no"), ("underfilled", "no"), ("windowed", UNKNOWN), ("fine_foil", "no"))
     }
     flux = choice("--flux", texts.get("flux"), (*FLUXES, UNKNOWN), faults)
-    if not faults:
-        if brief is not None and known(brief.process.powder_type) is not None:
-            with_default(figures, "powder_type", known(brief.process.powder_type) or 0.0, "the brief", texts)
-        faults += _impossible(figures, on_page)
+    if brief is not None and known(brief.process.powder_type) is not None:
+        with_default(figures, "powder_type", known(brief.process.powder_type) or 0.0, "the brief", texts)
+    # A figure that was refused counts as not known here, so that no fault is told twice.
+    faults += _impossible(figures, on_page)
     asked.refuse(faults)
     return PrintAsked(found[0], figures, flux, **words)
 
@@ -152,7 +152,8 @@ def _finding(given: PrintAsked, needed: Powder | None, verdicts: list[Verdict]) 
     elif needed is None:
         told = "No powder in the table is fine enough for this print."
     else:
-        told = f"Type {needed.type} is the coarsest powder that prints."
+        alone = ", by pitch alone" if aperture is None else ""
+        told = f"Type {needed.type} is the coarsest powder that prints{alone}."
     stops = [verdict.reason for verdict in verdicts if verdict.outcome is Outcome.FAIL]
     opens = [verdict.reason for verdict in verdicts if verdict.outcome is Outcome.UNKNOWN]
     told += f" Stop: {'; '.join(stops)}." if stops else ""
@@ -194,15 +195,17 @@ def _stencil(
 ) -> None:
     aperture, foil = stated(given.figures, "aperture_um"), stated(given.figures, "foil_um")
     if aperture is None or foil is None:
-        cautions.append("Aperture or foil is not known: release from the stencil is not judged.")
+        missing = " and ".join(n for n, v in (("aperture", aperture), ("foil", foil)) if v is None)
+        cautions.append(f"Not known: {missing}. Release from the stencil is not judged.")
         return
     length = stated(given.figures, "length_um") or aperture
     width_mm, length_mm, foil_mm = aperture / 1000, length / 1000, foil / 1000
     ratio = float(rectangle_area_ratio(length_mm, width_mm, foil_mm))
     verdicts.append(stencil(width_mm, length_mm, foil_mm, given.fine_foil == "yes"))
     try:
-        transfer: float | None = float(transfer_estimate(ratio))
-        told = f"{figure(transfer, 2)} (planning curve, policy)"
+        released = float(transfer_estimate(ratio))
+        transfer: float | None = released
+        told = f"{small(released, 3)} (planning curve, policy)"
     except InputError as error:
         transfer, told = None, f"not told: the area ratio {problem_of(error)}"
     rows = (
@@ -227,7 +230,7 @@ def _oxide(density: float, needed: Powder | None, sections: list[Section], figur
             {
                 "type": str(powder.type),
                 "middle, um": figure(middle, 3),
-                "surface, m2/g": figure(float(surface_m2_g(middle, density)), 3),
+                "surface, m2/g": small(float(surface_m2_g(middle, density)), 3),
                 "oxide, ppm": figure(oxide, 3),
                 "oxygen, ppm": figure(float(oxygen_ppm(oxide)), 3),
             }

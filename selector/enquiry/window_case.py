@@ -1,26 +1,30 @@
 """The reflow window of an alloy on a board: from its liquidus up to what parts, laminate, film and adhesive take."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from selector import asked
 from selector.asked import Named
+from selector.board.steps import steps_of
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
+from selector.durability.service import service_heat
 from selector.enquiry.fields import Field, Given, read_figures, stated, with_default
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure, signed
+from selector.melting.onset import remelt_onset
 from selector.melting.store import melting_of
 from selector.process.classification import classify
 from selector.process.reflow import effective_c, heat_limits
+from selector.process.steps import Step
 from selector.process.warpage import bow_removed, package_warpage
 from selector.process.window import Limit, Window, default_limit, hybrid_window, part_defaults, reflow_window
 from selector.ranges import Range
 from selector.verdict import Measured, Outcome, Verdict, at_least
 
 RULE = "reflow_window"
-HOT = Range(20, 600, "degC")
+HOT = Range(20, 450, "degC")
 FIELDS = (
     Field("superheat_k", "Superheat, K", 20.0),
     Field("spread_k", "Spread of the board, K", 5.0),
@@ -56,6 +60,12 @@ class WindowAsked:
         What has a limit that nobody knows.
     packages : tuple of Package
     figures : mapping
+    steps : tuple of Step
+        Of the brief; the window is told for each.
+    step : str
+        Whose limits are `limits`; empty for a brief without steps.
+    service : Verdict or None
+        On the brief's service heat.
     """
 
     alloy: Named
@@ -64,6 +74,9 @@ class WindowAsked:
     unknown: tuple[str, ...]
     packages: tuple[Package, ...]
     figures: Mapping[str, Given]
+    steps: tuple[Step, ...] = ()
+    step: str = ""
+    service: Verdict | None = None
 
 
 @dataclass(frozen=True)
@@ -104,6 +117,7 @@ def window_asked(
     catalogue: Catalogue,
     brief: Brief | None = None,
     on_page: bool = False,
+    step: str = "",
 ) -> WindowAsked:
     """Return what is asked, from texts by name, parts as `name=degC`, `name=kind` or `name=unknown`, and a brief.
 
@@ -118,6 +132,8 @@ def window_asked(
     brief : Brief, optional
         Its parts, board, superheat and spread, where nothing else is stated.
     on_page : bool
+    step : str
+        Of the brief's steps, the one whose limits count; the one with most room where none is named.
 
     Raises
     ------
@@ -129,7 +145,9 @@ def window_asked(
     ball_text = (texts.get("ball") or "").strip()
     ball = asked.named([("ball: ", ball_text)], catalogue, faults, cover=False) if ball_text else []
     figures = read_figures(FIELDS, texts, faults, on_page)
-    limits, unknown = _brief_limits(brief)
+    steps = steps_of(brief, catalogue) if brief is not None and brief.steps else ()
+    chosen = _step_of(steps, step.strip(), faults)
+    limits, unknown = _brief_limits(brief) if chosen is None else _step_limits(chosen)
     for text in parts:
         name, sign, told = (piece.strip() for piece in text.partition("="))
         limit = _limit(name, told, faults) if sign and name and told else None
@@ -145,12 +163,45 @@ def window_asked(
         if body is not None:
             bodies.append(body)
     asked.refuse(faults)
-    for name, value in () if brief is None else (
-        ("superheat_k", known(brief.process.superheat_k)), ("spread_k", known(brief.process.board_spread_k))
-    ):  # fmt: skip
+    process: tuple[float | None, float | None] = (None, None)
+    if chosen is not None:
+        process = chosen.superheat_k, chosen.spread_k
+    elif brief is not None:
+        process = known(brief.process.superheat_k), known(brief.process.board_spread_k)
+    for name, value in zip(("superheat_k", "spread_k"), process, strict=True):
         if value is not None:
             with_default(figures, name, value, "the brief", texts)
-    return WindowAsked(found[0], ball[0] if ball else None, tuple(limits), tuple(unknown), tuple(bodies), figures)
+    return WindowAsked(found[0], ball[0] if ball else None, tuple(limits), tuple(unknown), tuple(bodies), figures,
+                       steps, "" if chosen is None else chosen.name, _service(brief, found[0], catalogue))  # fmt: skip
+
+
+def _step_of(steps: Sequence[Step], name: str, faults: list[Fault]) -> Step | None:
+    """Return the step of that name, else the one with most room under its limits; None where the brief names none."""
+    if name and name not in [entry.name for entry in steps]:
+        allowed = ", ".join(entry.name for entry in steps) or "a brief with steps"
+        faults.append(Fault("--step", "names no step of the brief", shown(name), allowed))
+        return None
+    return next((e for e in steps if e.name == name), None) or max(steps, key=_room_over_liquidus, default=None)
+
+
+def _room_over_liquidus(step: Step) -> float:
+    """Return how hot a liquidus the step takes, degC, the alloy being the same at every step."""
+    known_c = [limit.limit_c for limit in step.limits if limit.limit_c is not None]
+    return min(known_c, default=-1e9) - step.given_superheat_k - step.given_spread_k
+
+
+def _step_limits(step: Step) -> tuple[list[Limit], list[str]]:
+    held = [Limit(e.name, e.limit_c, "part", source=f"step {step.name}") for e in step.limits if e.limit_c is not None]
+    return held, [entry.name for entry in step.limits if entry.limit_c is None]
+
+
+def _service(brief: Brief | None, alloy: Named, catalogue: Catalogue) -> Verdict | None:
+    """Return the verdict on the brief's service heat, where the brief states it and the alloy's onset is held."""
+    held = catalogue.alloys.get(alloy.name)
+    if brief is None or held is None or known(brief.service.maximum_c) is None:
+        return None
+    found = service_heat(brief, remelt_onset(held))
+    return replace(found, subject=f"{figure(known(brief.service.maximum_c))} degC")
 
 
 def answer_window(given: WindowAsked, catalogue: Catalogue) -> WindowAnswer:
@@ -179,6 +230,7 @@ def answer_window(given: WindowAsked, catalogue: Catalogue) -> WindowAnswer:
     if pitch is not None and None not in bows:
         low, high = (float(bow) for bow in bows if bow is not None)
         verdicts.append(package_warpage(low, high, pitch))
+    verdicts += [] if given.service is None else [given.service]
     return WindowAnswer(given, liquidus, source, tuple(windows), removed, tuple(verdicts))
 
 

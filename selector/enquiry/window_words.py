@@ -8,7 +8,7 @@ from selector.enquiry.window_case import WindowAnswer, body_temperature_rows
 from selector.figures import NOT_KNOWN, figure, signed, spread
 from selector.process.warpage import CAUTION, warpage_limit_mm
 from selector.process.window import family_of, profile_limits
-from selector.verdict import Outcome
+from selector.verdict import Outcome, Verdict
 
 LIMITS, CLASSES, PROFILE, BOW = "What limits the peak", "Package classes, J-STD-020", "Profile limits", "Warpage"
 CEILING = (
@@ -22,6 +22,8 @@ def window_report(found: WindowAnswer) -> Report:
     given = found.asked
     verdict = found.verdicts[0]
     sections = [Section(LIMITS, _limit_rows(found), _limit_notes(found))]
+    if given.steps:
+        sections.append(_steps(found))
     classes = body_temperature_rows(given.packages)
     if classes:
         sections.append(Section(CLASSES, classes, (CEILING,)))
@@ -46,9 +48,48 @@ def _finding(found: WindowAnswer) -> str:
     if peak is None:
         return f"{name}: no window is known ({found.liquidus_source})."
     words = {Outcome.PASS: "The window is open", Outcome.FAIL: "No peak fits", Outcome.UNKNOWN: "Open"}
-    told = f"{name} asks for {figure(peak[0])} degC at the coolest joint and up to {figure(peak[1])} at the hottest."
+    # The least peak hangs on the liquidus: both of its ends are told, for the coolest joint too.
+    least = found.windows[0].low_c, found.windows[-1].low_c
+    told = (
+        f"{name} asks for {spread(None, *least)} degC at the coolest joint and up to {figure(peak[1])} at the hottest."
+    )
+    if found.asked.step:
+        told += f" In step {found.asked.step}:"
     decided = f"; {verdict.threshold}" if verdict.threshold else ""
-    return f"{told} {words[verdict.outcome]}: {verdict.reason}{decided}."
+    return f"{told} {words[verdict.outcome]}: {verdict.reason}{decided}.{_service(found.asked.service)}"
+
+
+def _service(verdict: Verdict | None) -> str:
+    """Return what the brief's service says of the alloy; empty where it holds or is not stated."""
+    if verdict is None or verdict.outcome not in (Outcome.FAIL, Outcome.UNKNOWN):
+        return ""
+    told = "rules it out" if verdict.outcome is Outcome.FAIL else "leaves it open"
+    return f" Service at {verdict.subject} {told}: see life."
+
+
+def _steps(found: WindowAnswer) -> Section:
+    """Return the window of every step of the brief: the lowest limit against the hottest joint."""
+    rows = []
+    for step in found.asked.steps:
+        known = [limit for limit in step.limits if limit.limit_c is not None]
+        lowest = min(known, key=lambda limit: limit.limit_c or 0.0, default=None)
+        open_limits = [limit.name for limit in step.limits if limit.limit_c is None]
+        hottest = (
+            None if found.liquidus_c is None else found.liquidus_c[1] + step.given_superheat_k + step.given_spread_k
+        )
+        room = None if lowest is None or hottest is None or lowest.limit_c is None else lowest.limit_c - hottest
+        fits = NOT_KNOWN if room is None else "no" if room < 0 else "open" if open_limits else "yes"
+        rows.append(
+            {
+                "step": step.name,
+                "lowest limit, degC": "none known" if lowest is None else f"{figure(lowest.limit_c)} ({lowest.name})",
+                "hottest joint, degC": figure(hottest),
+                "room, K": signed(room),
+                "fits": fits,
+                "not known": ", ".join(open_limits) or "–",
+            }
+        )
+    return Section("Per step", tuple(rows), ("Whether earlier joints stand it, and who may use it: see steps.",))
 
 
 def _limit_rows(found: WindowAnswer) -> tuple[Row, ...]:

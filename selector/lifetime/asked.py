@@ -30,6 +30,8 @@ class Asked:
         Of the joint; `swing_k` of one cycle.
     dwell_min, cycles_per_day, years : float or None
         Half-cycle dwell; how often; how long the product lives.
+    allowed_share : float or None
+        Share of products that may have failed by the end of `years`.
     distance_mm, height_um, board_ppm, part_ppm : float or None
         Of a leadless joint, or of a leaded one with stiffness and area.
     stiffness_n_mm, area_mm2 : float or None
@@ -62,6 +64,7 @@ class Asked:
     dwell_min: float | None = None
     cycles_per_day: float | None = None
     years: float | None = None
+    allowed_share: float | None = None
     distance_mm: float | None = None
     height_um: float | None = None
     board_ppm: float | None = None
@@ -123,6 +126,7 @@ def from_brief(brief: Brief) -> dict[str, object]:
     told |= {
         "dwell_min": known(own.dwell_min),
         "years": known(own.years),
+        "allowed_share": known(own.failed_share),
         "distance_mm": known(own.distance_mm),
         "height_um": known(own.height_um),
         "board_ppm": known(own.board_ppm_k),

@@ -23,7 +23,7 @@ from selector.durability import (
     underfill,
 )
 from selector.durability.constants import condition_data
-from selector.durability.estimate import Estimate
+from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate
 from selector.errors import Fault, InputError
 from selector.figures import figure
 from selector.joint import finish
@@ -37,6 +37,10 @@ GOLD_G_CM3 = 19.3
 METAL_SHARE = 0.5
 MIN_A_DAY = 24 * 60
 Answer = Estimate | Verdict
+SERVICE_MAX = "service maximum"
+# What service heat enters: not asked where it melts the joint.
+HOT = frozenset({"Heat", "Creep", "Thermal fatigue", "Acceleration of a test", "Current", "Underfill"})
+NOT_ASKED = "not asked: the service maximum cannot be"
 
 
 @dataclass(frozen=True)
@@ -87,15 +91,31 @@ def life_of(asked: Asked) -> Life:
     """
     faults: list[Fault] = []
     groups = []
+    heat = _too_hot(asked)
     for title, make in SCREENS.items():
+        if heat is not None and title in HOT:
+            groups.append(Group(title, notes=(f"refused: {heat}",) if title == "Heat" else (NOT_ASKED,)))
+            continue
         try:
             groups.append(Group(title, *make(asked)))
         except InputError as error:
             faults += error.faults
             groups.append(Group(title, notes=tuple(f"refused: {fault}" for fault in error.faults)))
+    faults = faults if heat is None else [heat, *faults]
     holds_metal = any(asked.composition.wt(element) for element in ("Pb", "Cd"))
     cautions = safety.safety_cautions({**asked.answers, "lead_or_cadmium": holds_metal})
     return Life(asked, tuple(groups), tuple(dict.fromkeys(faults)), cautions)
+
+
+def _too_hot(asked: Asked) -> Fault | None:
+    """Return the one fault of a service that melts the joint, by the name a person knows; the rest hangs on it."""
+    if asked.service_max_c is None:
+        return None
+    try:
+        service.homologous_state(asked.service_max_c, asked.onset)
+    except InputError as error:
+        return replace(error.faults[0], where=SERVICE_MAX, problem="reaches the remelt onset of the joint")
+    return None
 
 
 Made = tuple[tuple[Answer, ...], tuple[str, ...], tuple[str, ...]]
@@ -181,8 +201,18 @@ def _shares(asked: Asked, life: Estimate, slope: float) -> list[Estimate]:
         cycles = asked.cycles_per_day * asked.years * DAYS
         shares = [100 * fatigue.failed_share(cycles, median, slope) for median in medians]
         told = (*flags, f"{figure(cycles)} cycles over {figure(asked.years)} years")
-        found.append(Estimate("failed over life", "%", shares[0], shares[2], shares[1], *common, told))
+        share = Estimate("failed over life", "%", shares[0], shares[2], shares[1], *common, told)
+        found.append(_against(share, asked.allowed_share))
     return found
+
+
+def _against(share: Estimate, allowed: float | None) -> Estimate:
+    """Return the failed share with its standing against the share that may have failed."""
+    if allowed is None or share.value is None or share.low is None or share.high is None:
+        return share
+    most = 100 * allowed
+    standing = FAILS if share.low > most else SHORT if share.value > most else OPEN if share.high > most else "holds"
+    return replace(share, standing=standing, flags=(*share.flags, f"{figure(most)} % allowed"))
 
 
 def _tests(asked: Asked) -> Made:

@@ -30,9 +30,14 @@ CAPTION = (
     " the joints made before, drawn on from where it was made. The upright line carries the margin between the two:"
     " dotted holds, dashed is thin or too close, solid remelts. Grey tick: the lowest limit of a part."
 )
+LEGEND = (
+    "Bar: remelt onset to liquidus. Triangle: hottest peak. Red tick: lowest onset before.",
+    "Line between: margin (dotted holds, dashed thin or too close, solid remelts). Grey tick: lowest limit.",
+)
 EARLIER = "#D55E00"
+PEAK = "#2E8BC9"  # 3:1 and more against the light and the dark ground
 GAPS = {
-    HOLDS: ("#0072B2", [2, 3]),
+    HOLDS: (PEAK, [2, 3]),
     THIN: ("#CC79A7", [7, 4]),
     SHORT: ("#CC79A7", [7, 4]),
     REMELTS: ("#D55E00", [1, 0]),
@@ -80,7 +85,7 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
         gap = _where(base, "word", name).mark_rule(size=2.5, color=colour, strokeDash=dash)
         layers.append(gap.encode(y=y("peak_c"), y2="earlier_c:Q"))
     earlier = base.mark_tick(orient="horizontal", size=2 * BESIDE_PX - 8, thickness=4, opacity=1, color=EARLIER)
-    peak = base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color="#0072B2")
+    peak = base.mark_point(shape="triangle-up", size=110, filled=True, opacity=1, color=PEAK)
     layers += [
         earlier.encode(y=y("earlier_c")),
         peak.encode(y=y("peak_c")),

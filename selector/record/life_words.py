@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from selector.durability.estimate import Estimate
+from selector.durability.estimate import FAILS, SHORT, Estimate
 from selector.durability.legality import RULE as TEST_RULE
 from selector.durability.safety import QUESTIONS
 from selector.durability.tin_pest import RULE as PEST_RULE
@@ -48,6 +48,7 @@ TITLES: Mapping[str, str] = MappingProxyType(
         "dwell_min": "half-cycle dwell, min",
         "cycles_per_day": "cycles a day",
         "years": "life, years",
+        "allowed_share": "share that may have failed",
         "distance_mm": "distance from the neutral point, mm",
         "height_um": "solder height, um",
         "board_ppm": "expansion of the board, ppm/K",
@@ -81,20 +82,51 @@ def finding(life: Life) -> str:
     heat = next((a.text for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"), "")
     told = f"{melts}; service at {heat.removesuffix(' 1')} of it in kelvin" if heat else melts
     bad = [a for a in answers if isinstance(a, Verdict) and a.outcome is Outcome.FAIL]
+    short = [_short(a, life) for a in answers if isinstance(a, Estimate) and a.standing in (FAILS, SHORT)]
     tests = [a.subject.split(",")[0] for a in bad if a.rule == TEST_RULE]
     fails = [_name(a) for a in bad if a.rule != TEST_RULE]
     none = dict.fromkeys(_name(a) for a in answers if state(a) == NO_DATA)
-    parts = [f"Fails: {', '.join(dict.fromkeys(fails))}." if fails else "No screen fails that could be asked."]
+    parts = [f"{told[:1].upper()}{told[1:]}." for told in dict.fromkeys(short)]
+    parts += [f"Fails: {', '.join(dict.fromkeys(fails))}."] if fails else []
+    parts += [] if parts or life.faults else ["No screen fails that could be asked."]
     parts += [f"Not to be tested by {', '.join(tests)}: too near the onset."] if tests else []
     parts += [f"No data: {', '.join(none)}."] if none else []
-    parts += [f"{len(life.faults)} inputs are refused."] if life.faults else []
+    count = len(life.faults)
+    parts += [f"{count} input{'s are' if count != 1 else ' is'} refused."] if count else []
     return f"{told}. {' '.join(parts)}"
+
+
+def fails(life: Life) -> bool:
+    """Return whether something is rejected, fails, or falls short of what is asked; a test too hot to run does not."""
+    answers = [answer for group in life.groups for answer in group.answers]
+    return any(
+        answer.standing in (FAILS, SHORT)
+        if isinstance(answer, Estimate)
+        else answer.outcome is Outcome.FAIL and answer.rule != TEST_RULE
+        for answer in answers
+    )
+
+
+def _short(answer: Estimate, life: Life) -> str:
+    """Return an estimate that misses a demand, in words."""
+    allowed = life.asked.allowed_share
+    if answer.unit != "%" or allowed is None:
+        return f"the joint {_rejected(answer.law.partition(': ')[2])}"
+    asked = f"{figure(life.asked.years)} years asked, {figure(100 * allowed)} % allowed"
+    value, ends = figure(answer.value, 3), f"{figure(answer.low, 3)} to {figure(answer.high, 3)}"
+    return f"{value} % ({ends}) failed in the {asked}: {answer.standing}"
+
+
+def _rejected(band: str) -> str:
+    """Return the band `rejected: softens, and no test result carries over` as the predicate of a sentence."""
+    word, _, why = band.partition(": ")
+    return f"{why.partition(',')[0]} in service: {word}" if why else band
 
 
 def state(answer: Answer) -> str:
     """Return what an answer is, in a word or two."""
     if isinstance(answer, Estimate):
-        return "screened" if answer.is_known else NO_DATA
+        return (answer.standing or "screened") if answer.is_known else NO_DATA
     if answer.rule == PEST_RULE and answer.outcome is Outcome.PASS and answer.cautions[0] != TOUGHNESS:
         return "caution"
     if answer.rule != SET_RULE:
@@ -119,7 +151,8 @@ def row(answer: Answer) -> dict[str, str]:
     else:
         told = answer.reason
         unit = "" if answer.measured is None else f" {answer.measured.unit}"
-        law = "rule of practice" if answer.limit is None else f"limit {figure(answer.limit)}{unit}"
+        named = "least onset for this test" if answer.rule == TEST_RULE else "limit"
+        law = "rule of practice" if answer.limit is None else f"{named} {figure(answer.limit)}{unit}"
         trust = "practice"
     return {
         "quantity": _name(answer),

@@ -33,9 +33,18 @@ def blocks(planned: Planned) -> str:
     blocked = planned.blocked
     if blocked is None:
         return ""
+    barred = [step.name for step in planned.plan.steps if step.allowed == ()]
+    if barred:
+        steps = " and ".join(barred)
+        return f"Hard limits come first: the brief rules out every alloy that {steps} may use{_why(planned)}."
     if planned.unsettled and not blocked.openings:
-        return "What could hold by heat uses alloys that law or a ban leaves open: settle those first."
+        return "What could hold by heat uses alloys that the brief leaves open: settle those first."
     return f"{blocked.text[:1].upper()}{blocked.text[1:]}."
+
+
+def _why(planned: Planned) -> str:
+    told = [f"{name} ({verdict.reason})" for name, verdict in planned.barred]
+    return f": {'; '.join(told)}" if told else ""
 
 
 def openings(planned: Planned) -> tuple[str, ...]:
@@ -127,18 +136,22 @@ def assignment_rows(planned: Planned, found: Sequence[Assigned]) -> list[dict[st
 
 
 def left_out(planned: Planned) -> str:
-    """Return how many alloys law and bans took out of the pool, and how many they leave open."""
-    if not planned.screened_by:
-        return "No market and no ban is named: the pool is not screened by law."
+    """Return what screened the pool: how many alloys it ruled out, how many it leaves open, what was not judged."""
+    if not planned.is_screened:
+        return "No brief: the pool is not screened."
     names = [name for name, _ in planned.left_out]
     more = f" and {len(names) - MOST_LEFT_OUT} more" if len(names) > MOST_LEFT_OUT else ""
     out = f"{len(names)} ruled out ({', '.join(names[:MOST_LEFT_OUT])}{more})" if names else "none ruled out"
     doubt = f"{len(planned.unsettled)} left open, so that an assignment with one is undecided"
-    return f"Pool screened by {', '.join(planned.screened_by)}: {out}; {doubt if planned.unsettled else 'none open'}."
+    law = ", ".join(planned.screened_by) or "no market and no ban is named"
+    told = f"Pool screened by every rule of the brief but peak heat ({law}): {out}; "
+    told += f"{doubt if planned.unsettled else 'none open'}."
+    gaps = ", ".join(rule.replace("_", " ") for rule in planned.not_judged)
+    return f"{told} Not judged, as the brief leaves it open for every alloy: {gaps}." if gaps else told
 
 
 def left_open(planned: Planned, found: Sequence[Assigned]) -> tuple[str, ...]:
-    """Return why law or a ban leaves open the alloys of some assignments, each once, with what would settle it."""
+    """Return why the brief leaves open the alloys of some assignments, each once, with what would settle it."""
     used = {name for assigned in found for name in assigned.alloys}
     return tuple(
         f"{name}: {verdict.reason}{f'; {verdict.threshold}' if verdict.threshold else ''}"
@@ -201,6 +214,7 @@ def plain(planned: Planned, shown: int, hangs: Verdict | None = None) -> dict[st
             "source": hangs.source,
         },
         "screened_by": list(planned.screened_by),
+        "not_judged": list(planned.not_judged),
         "left_out": [{"alloy": name, "reason": verdict.reason} for name, verdict in planned.left_out],
         "left_open": [{"alloy": name, "reason": verdict.reason} for name, verdict in planned.unsettled],
     }

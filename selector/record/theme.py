@@ -41,6 +41,7 @@ def config(dark: bool = False) -> dict[str, Any]:
             "titleFontSize": 12,
             "titleFontWeight": "normal",
             "grid": True,
+            "gridColor": MUTED,
             "gridOpacity": 0.25,
             "domain": False,
             "ticks": False,

@@ -158,7 +158,7 @@ def test_an_impossible_joint_is_refused_by_the_name_of_its_input(asked, seen, ru
 def test_a_peak_that_does_not_melt_the_paste_is_refused(run):
     done = run("joint", "Sn-58Bi", "--ball", "SAC305", "--ball-mm", "0.45", "--peak", "120")
     assert done.code == 2
-    assert "Peak at the joint, degC: does not melt the paste; got 120.0 degC" in done.err
+    assert "--peak-c: does not melt the paste; got 120.0 degC" in done.err
 
 
 # window
@@ -179,7 +179,7 @@ def test_the_window_is_the_room_between_the_hottest_joint_and_the_lowest_limit(r
 def test_no_peak_that_fits_ends_with_one(run):
     done = run("window", "SAC305", "--part", "connector=230")
     assert done.code == 1
-    assert "No peak fits: -15 K between the hottest joint and connector" in done.out
+    assert "No peak fits: -15 K between the hottest joint and connector" in " ".join(done.out.split())
     assert "default, common practice" in done.out
 
 
@@ -209,7 +209,9 @@ def test_balls_that_stay_solid_and_a_measured_bow(run):
         (("--superheat-k", "300"), [("--superheat-k", "300 K", "0 to 100 K")]),
         (("--part", "x"), [("part 'x': names no limit",)]),
         (("--part", "x=hot"), [("part 'x': has neither a limit nor a kind", "connector PBT")]),
-        (("--part", "x=2300"), [("part x", "2300 degC", "20 to 600")]),
+        (("--part", "x=2300"), [("part x", "2300 degC", "20 to 450")]),
+        (("--part", "x=503"), [("part x", "503 degC", "229.9 degC")]),
+        (("--step", "module"), [("--step: names no step",)]),
         (("--package", "radio=1.2"), [("package 'radio=1.2': names no size",)]),
         (("--package", "radio=-1x120"), [("package radio, thickness: is negative",)]),
     ],
@@ -218,7 +220,31 @@ def test_a_window_names_what_is_wrong(asked, seen, run):
     run("window", "Sn-58Bi", *asked).check_refusal(*seen)
 
 
+def test_a_brief_with_steps_has_a_window_for_each_and_counts_the_limits_of_one(run):
+    told = run("window", "SAC305", "--brief", "sensor-stack").out
+    assert "In step die attach: The window is open: +95 K" in " ".join(told.split())
+    assert "Per step" in told
+    done = run("window", "SAC305", "--brief", "sensor-stack", "--step", "board", "--json")
+    # liquidus to 220, superheat 20, spread 5, film 200.
+    assert verdict(done.json(), "reflow_window")["margin"] == pytest.approx(-45)
+    assert done.code == 1
+
+
+def test_a_window_tells_what_service_says_and_both_ends_of_the_least_peak(run):
+    done = run("window", "Bi-42Sn", "--brief", "motor-drive", "--json")
+    assert "asks for 158 to 161.4 degC at the coolest joint and up to 166.4" in done.json()["finding"]
+    assert "Service at 125 degC rules it out: see life." in done.json()["finding"]
+    assert done.code == 1
+
+
 # print
+
+
+def test_a_print_without_aperture_says_only_what_is_missing(run):
+    told = run("print", "SAC305", "--pitch-mm", "0.4").out
+    assert "is the coarsest powder that prints, by pitch alone." in told
+    assert "Not known: aperture. Release" in told
+    assert "0.625 (planning curve" in run("print", "SAC305", "--aperture-um", "216").out
 
 
 def test_a_print_names_powder_stencil_and_residue(run):
@@ -251,6 +277,10 @@ def test_an_underfill_cures_below_the_onset(run):
     ("asked", "seen"),
     [
         (("--aperture-um", "500", "--pitch-mm", "0.4"), [("--aperture-um: is not smaller than the pitch",)]),
+        (
+            ("--aperture-um", "500", "--pitch-mm", "0.4", "--standoff-um", "-5"),
+            [("--aperture-um: is not smaller",), ("--standoff-um: is negative",)],
+        ),
         (("--standoff-um", "-5"), [("--standoff-um: is negative", "-5 um")]),
         (("--aperture-um", "0.4"), [("--aperture-um", "in mm it would be 400 um")]),
         (("--aperture-um", "300", "--length-um", "200"), [("--length-um: is less than the narrow side",)]),

@@ -88,7 +88,7 @@ def test_what_is_refused_is_named_and_the_rest_is_answered():
     test = drive()
     pick(test, "alloy", "SAC305")
     state(test, service_max_c="230", years="ten")
-    assert "Refused: service_c" in said(test)
+    assert "Refused: service maximum" in said(test)
     assert "life, years: ten is no number" in said(test)
     assert "couple of metals" in answers(test)
 

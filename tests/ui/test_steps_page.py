@@ -8,11 +8,14 @@ from test_pages import opened, said, turned, typed
 from selector import link
 from selector.brief import from_raw
 
+PLAIN = {"finish": "matte tin", "ball_alloy": "none", "lead_bearing": False}
 STACK = {
     "title": "Sensor stack",
     "ipc_class": 2,
-    "use": {"equipment": "monitoring and control"},
-    "parts": [{"name": "sensor module", "rating_c": 200, "rating_at": "body"}],
+    "use": {"equipment": "monitoring and control", "sweat_or_chloride": False, "sealed": True},
+    "service": {"minimum_c": -25, "maximum_c": 70, "cyclic_range_k": 40, "cycles_per_day": 2, "shock": True},
+    "process": {"superheat_k": 25, "board_spread_k": 0, "form": "paste", "routes": ["reflow"]},
+    "parts": [{"name": "sensor module", "rating_c": 200, "rating_at": "body", **PLAIN}],
     "steps": [
         {"name": "die attach", "limits": [{"name": "die", "limit_c": 340}], "meets": []},
         {"name": "module", "limits": [{"name": "substrate", "limit_c": 260}], "meets": []},
@@ -98,7 +101,7 @@ def test_where_nothing_holds_the_smallest_change_is_told():
         {"name": "one", "limits": [{"name": "x", "limit_c": 260}], "allowed": ["SAC305"]},
         {"name": "two", "limits": [{"name": "y", "limit_c": 160}], "allowed": ["Bi-42Sn"], "meets": []},
     ]
-    told = said(stacked(steps=steps, parts=[{"name": "z", "rating_c": 300, "rating_at": "body"}]))
+    told = said(stacked(steps=steps, parts=[{"name": "z", "rating_c": 300, "rating_at": "body", **PLAIN}]))
     assert "No assignment of" in told
     assert "raise y from 160 to 166.4 degC (+6.4 K): opens SAC305 > Bi-42Sn" in told
 

@@ -14,6 +14,7 @@ COLUMNS = ("quantity", "answer", "standing", "law", "trust")
 SET = "Material set"
 MARKS = {
     "fails": "✗ fails",
+    "short of what is asked": "✗ short of what is asked",
     "known bad": "✗ known bad",
     "open": "? open",
     "needs a test": "? needs a test",

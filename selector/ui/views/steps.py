@@ -77,7 +77,8 @@ def _label(assigned: Assigned, has_merit: bool) -> str:
 
 
 def _ladder(assigned: Assigned) -> None:
-    st.subheader(plain(f"Ladder of {' > '.join(assigned.alloys)}"))
+    doubt = "Undecided, nothing here is certain: ladder of" if assigned.open else "Ladder of"
+    st.subheader(plain(f"{doubt} {' > '.join(assigned.alloys)}"))
     for question in assigned.open:
         st.warning(plain(f"Open: {question}"))
     draw(charts_steps.ladder_chart(assigned), "steps_ladder", charts_steps.alt_text(assigned))
@@ -108,5 +109,5 @@ def _lists(found: Planned) -> None:
             st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch", key="steps_undecided")
             st.caption("\n".join(f"- {plain(told)}" for told in steps_words.left_open(found, undecided)))
     if found.left_out:
-        with st.expander(f"Left out by law or a ban: {len(found.left_out)} alloys"):
+        with st.expander(f"Left out by the brief: {len(found.left_out)} alloys"):
             st.markdown("\n".join(f"- {plain(name)}: {plain(verdict.reason)}" for name, verdict in found.left_out))
