@@ -1,5 +1,7 @@
 """The order of the admitted: what makes each score, who cannot be told from whom, how firm it is."""
 
+from pathlib import Path
+
 import numpy as np
 import pandas as pd
 import streamlit as st
@@ -18,7 +20,8 @@ from selector.ui.views import marks
 
 SCORE = st.column_config.NumberColumn(format="%.1f")
 BANDS_HEAD = 70
-HOW_SURE = "selector/ui/pages/how_sure.py"
+# Whole, since an installed wheel keeps the app apart from its pages.
+HOW_SURE = Path(__file__).parents[1] / "pages" / "how_sure.py"
 
 
 def show(decision: Decision) -> None:
