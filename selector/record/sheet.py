@@ -214,7 +214,7 @@ def sheet(
     composition : Composition
         Nominal.
     contexts : sequence of Context
-        At least one, all with the same measured traces, ppm: they stand above the nominal contents in each verdict.
+        At least one, all with the same measured traces, ppm: judged beside the nominal contents.
     certificate : Certificate, optional
         Empty where none is given.
     today : date, optional
