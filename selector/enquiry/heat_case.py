@@ -225,6 +225,11 @@ def _verdict(given: HeatAsked, path: _Path, catalogue: Catalogue) -> Verdict:
         return replace(found, subject="hot side of the joint", edits=(), threshold=threshold)
 
     if path.hot_c is None:
+        cold = stated(given.figures, "service_c")
+        least = None if cold is None else judged(_outwards(cold, cold)[0])
+        if least is not None and least.outcome is Outcome.FAIL:
+            # The hot side is no cooler than the cold one, whatever the rise.
+            return replace(least, reason=f"{least.reason}; that is the cold side, whatever the rise")
         found = judged(UNKNOWN)
         known = path.onset.interval is not None
         return replace(found, reason=f"not known: {', '.join(path.missing)}") if known else found

@@ -72,13 +72,20 @@ def test_a_span_that_is_a_stop_at_one_end_only_is_open(run):
     assert run(*asked, "--void-share", "0.5").code == 1
 
 
+def test_a_cold_side_over_the_onset_is_a_stop_whatever_the_rise(run):
+    done = run("heat", "In-48Sn", "--service-c", "130", "--json")
+    own = service(done.json())
+    assert (done.code, own["outcome"]) == (1, "fail")
+    assert own["reason"].endswith("that is the cold side, whatever the rise")
+
+
 def test_service_over_the_onset_asks_whether_it_is_kelvin(run):
     found = run("heat", "Sn-37Pb", *PATH, "--service-c", "398.15", "--json").json()
     assert found["cautions"][0] == "The cold side is over the remelt onset: 398.1? If kelvin, 125 degC."
 
 
 def test_an_alloy_outside_the_catalogue_has_its_onset_computed_and_no_conductivity(run):
-    found = run("heat", "Sn-2.1Ag-0.3Cu", *PATH, "--metal-w-mk", "60", "--service-c", "80", "--class", "2", "--json")
+    found = run("heat", "Sn-3.2Ag", *PATH, "--metal-w-mk", "60", "--service-c", "80", "--class", "2", "--json")
     low, high = found.json()["remelt_onset_c"]
     assert 205 < low < high < 225
     assert service(found.json())["outcome"] == "pass"
@@ -112,7 +119,8 @@ def test_all_faults_come_at_once_under_their_options_with_the_unit_that_was_mean
         "--layer", "die=2.6e-6@60K", "--layer", "die=3ppm@60K", "--layer", "b=16ppm@333C", "--layer", "x",
         "--layer", "c=@60K", "--join", "die+lid=5m/0.1", "--join", "b+b=5mm/x", "--join", "b", "--join", "lid+die=5/1",
     ).check_refusal(
-        ("Zz",),
+        ("Zz", "neither a name"),
+        ("Zz", "is not an element"),
         ("--thickness-um", "in mm it would be 100 um"),
         ("--area-mm2", "in m2 it would be 20 mm2"),
         ("--void-share", "0.25"),
