@@ -1,4 +1,4 @@
-"""The verbs of one joint on a board: `joint`, `window`, `print` and `footprint`.
+"""The verbs of one joint on a board: `joint`, `window`, `print`, `footprint` and `heat`.
 
 Exit codes: 0 answered, 1 a stop stands or no peak fits, 2 an input that cannot be used.
 """
@@ -14,6 +14,7 @@ from selector.catalogue import load
 from selector.console import DataOption, JsonOption, console, print_json, progress
 from selector.enquiry import joint_asked, joint_case, joint_words, window_case, window_words
 from selector.enquiry.footprint_case import footprint_asked, footprint_report
+from selector.enquiry.heat_case import heat_asked, heat_report
 from selector.enquiry.print_case import print_asked, print_report
 from selector.enquiry.report import Report, verdict_rows
 from selector.errors import InputError
@@ -115,6 +116,35 @@ def footprint(
     show(footprint_report(footprint_asked(texts, price or (), catalogue), catalogue), as_json)
 
 
+def heat(
+    alloy: AlloyArgument,
+    thickness_um: Annotated[Text, _option("--thickness-um", "UM", "Of the joint or die attach.")] = None,
+    area_mm2: Annotated[Text, _option("--area-mm2", "MM2", "Of it, voids included.")] = None,
+    void_share: Annotated[Text, _option("--void-share", "S", "Of the area, 0 to 0.99; 0 to 0.5 without.")] = None,
+    power_w: Annotated[Text, _option("--power-w", "W", "Through the joint.")] = None,
+    service: Annotated[Text, _option("--service-c", "DEGC", "Cold side of the joint in service.")] = None,
+    metal_w_mk: Annotated[Text, _option("--metal-w-mk", "W/(M K)", "Measured; the catalogue's without.")] = None,
+    ipc_class: Annotated[Text, _option("--class", "N", "1, 2 or 3.")] = None,
+    layer: Annotated[list[str] | None, _option("--layer", "die=2.6ppm@60K", "May be repeated.")] = None,
+    join: Annotated[
+        list[str] | None, _option("--join", "die+board=5mm/0.1mm", "Half length/height; may be repeated.")
+    ] = None,
+    barrel_copper_um: Annotated[Text, _option("--barrel-copper-um", "UM", "Plated copper of a hole.")] = None,
+    rate_um_s: Annotated[Text, _option("--rate-um-s", "UM/S", "Measured, copper into this solder.")] = None,
+    kept_copper_um: Annotated[Text, _option("--kept-copper-um", "UM", "What must stay of it.")] = None,
+    as_json: JsonOption = False,
+    data: DataOption = None,
+) -> None:
+    """Tell resistance, rise and hot side of a joint against its remelt onset; strains of a stack; copper lost."""
+    texts = {
+        "alloy": alloy, "thickness_um": thickness_um, "area_mm2": area_mm2, "void_share": void_share,
+        "power_w": power_w, "service_c": service, "metal_w_mk": metal_w_mk, "ipc_class": ipc_class,
+        "barrel_copper_um": barrel_copper_um, "rate_um_s": rate_um_s, "kept_copper_um": kept_copper_um,
+    }  # fmt: skip
+    catalogue = load(data)
+    show(heat_report(heat_asked(texts, layer or (), join or (), catalogue), catalogue), as_json)
+
+
 def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
     """Add the verbs to the command line.
 
@@ -198,3 +228,4 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         show(print_report(print_asked(texts, catalogue, opened), catalogue), as_json)
 
     app.command()(footprint)
+    app.command()(heat)

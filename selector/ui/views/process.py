@@ -1,4 +1,4 @@
-"""The process of one alloy on the board: reflow window with warpage, the print, and its footprint."""
+"""The process of one alloy on the board: reflow window with warpage, print, footprint, and heat path."""
 
 from collections.abc import Callable, Mapping
 
@@ -13,7 +13,7 @@ from selector.ui import boarded, state
 from selector.ui.charts import draw, untitled
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.views import board_fields, process_print
+from selector.ui.views import board_fields, process_heat, process_print
 
 PAGE = "process"
 
@@ -65,4 +65,5 @@ ASKED: Mapping[str, Callable[[state.Case | None, str], None]] = {
     "Reflow window and warpage": _window,
     "Print, and what is under the part": process_print.printed,
     "Energy, carbon and cost": process_print.footprint,
+    "Heat path and stack": process_heat.heat,
 }
