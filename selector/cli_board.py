@@ -102,6 +102,10 @@ def footprint(
     boards_h: Annotated[Text, _option("--boards-h", "N", "Boards an hour through the oven.")] = None,
     joint_mm3: Annotated[Text, _option("--joint-mm3", "MM3", "Metal of one joint.")] = None,
     joints: Annotated[Text, _option("--joints", "N", "Joints a board.")] = None,
+    board_mass_g: Annotated[Text, _option("--board-mass-g", "G", "For the heat into it.")] = None,
+    solid_j_gk: Annotated[Text, _option("--solid-j-gk", "J/(G K)", "Heat capacity of the solid solder.")] = None,
+    liquid_j_gk: Annotated[Text, _option("--liquid-j-gk", "J/(G K)", "Of the liquid solder.")] = None,
+    latent_j_g: Annotated[Text, _option("--latent-j-g", "J/G", "Heat of melting of the solder.")] = None,
     price: Annotated[list[str] | None, _option("--price", "Bi=35", "Your own price, USD/kg; may be repeated.")] = None,
     dated: Annotated[str, _option("--dated", "DAY", "Of what day your prices are; today otherwise.")] = "",
     as_json: JsonOption = False,
@@ -111,6 +115,7 @@ def footprint(
     texts = {
         "alloy": alloy, "compare": compare, "peak_c": peak, "usual_peak_c": usual_peak, "grid_factor": grid_factor,
         "boards_h": boards_h, "joint_mm3": joint_mm3, "joints": joints, "dated": dated,
+        "board_mass_g": board_mass_g, "solid_j_gk": solid_j_gk, "liquid_j_gk": liquid_j_gk, "latent_j_g": latent_j_g,
     }  # fmt: skip
     catalogue = load(data)
     show(footprint_report(footprint_asked(texts, price or (), catalogue), catalogue), as_json)
@@ -177,6 +182,15 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             Text, _option("--low-bow-mm", "MM", "Measured bow at the liquid joint, with sign.")
         ] = None,
         high_bow_mm: Annotated[Text, _option("--high-bow-mm", "MM")] = None,
+        one_thickness_mm: Annotated[
+            Text, _option("--one-thickness-mm", "MM", "Lower layer of the package, for its bow.")
+        ] = None,
+        one_modulus_gpa: Annotated[Text, _option("--one-modulus-gpa", "GPA")] = None,
+        one_ppm_k: Annotated[Text, _option("--one-ppm-k", "PPM/K", "Its expansion.")] = None,
+        other_thickness_mm: Annotated[Text, _option("--other-thickness-mm", "MM", "Upper layer.")] = None,
+        other_modulus_gpa: Annotated[Text, _option("--other-modulus-gpa", "GPA")] = None,
+        other_ppm_k: Annotated[Text, _option("--other-ppm-k", "PPM/K")] = None,
+        package_edge_mm: Annotated[Text, _option("--package-edge-mm", "MM", "Edge or diagonal.")] = None,
         as_json: JsonOption = False,
         data: DataOption = None,
     ) -> None:
@@ -184,7 +198,9 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         texts = {
             "alloy": alloy, "ball": ball, "superheat_k": superheat_k, "spread_k": spread_k,
             "usual_peak_c": usual_peak, "reference_c": reference_c, "pitch_mm": pitch_mm, "low_bow_mm": low_bow_mm,
-            "high_bow_mm": high_bow_mm,
+            "high_bow_mm": high_bow_mm, "one_thickness_mm": one_thickness_mm, "one_modulus_gpa": one_modulus_gpa,
+            "one_ppm_k": one_ppm_k, "other_thickness_mm": other_thickness_mm, "other_modulus_gpa": other_modulus_gpa,
+            "other_ppm_k": other_ppm_k, "package_edge_mm": package_edge_mm,
         }  # fmt: skip
         catalogue = load(data)
         opened = read_brief(brief) if brief else None

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 import streamlit as st
 
 from selector.enquiry import window_case, window_words
+from selector.enquiry.bow import BOW_FIELDS
 from selector.enquiry.texts import window_texts
 from selector.errors import InputError
 from selector.process.window import part_defaults
@@ -34,6 +35,8 @@ def _window(case: state.Case | None, alloy: str) -> None:
     start = window_texts(brief)
     typed = board_fields.texts(PAGE, [("ball", "Balls that must stay solid")], start, empty="none", columns=3)
     typed |= board_fields.texts(PAGE, [(entry.name, entry.label) for entry in window_case.FIELDS], start)
+    with st.expander("Bow of a package, as two layers"):
+        typed |= board_fields.texts(PAGE, [(entry.name, entry.label) for entry in BOW_FIELDS], {}, empty="not stated")
     help_kinds = f"A limit in degC, unknown, or a kind: {'; '.join(part_defaults())}."
     more = board_fields.filled(PAGE, "parts", "")
     text = st.text_input(
