@@ -19,6 +19,7 @@ from selector.datafiles import page_file
 from selector.decision import decide, second_opinions
 from selector.errors import Fault, InputError
 from selector.findings import finding
+from selector.meeting_folder import sit
 from selector.record import plain, terminal
 
 app = typer.Typer(
@@ -135,6 +136,9 @@ app.command()(cli_melting.recompute)
 def record(
     brief: BriefArgument,
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Where to write the HTML page.")],
+    meeting: Annotated[
+        Path | None, typer.Option("--meeting", metavar="FOLDER", help="A meeting over this brief, told in the record.")
+    ] = None,
     data: DataOption = None,
 ) -> None:
     """Write the decision record: one self-contained HTML page that prints and fetches nothing."""
@@ -142,7 +146,8 @@ def record(
 
     catalogue = load(data)
     decision = decide(_brief(brief), catalogue)
-    text = decision_html(decision, catalogue)
+    held = None if meeting is None else sit(meeting, catalogue).meeting
+    text = decision_html(decision, catalogue, meeting=held)
     try:
         output.write_text(text, encoding="utf-8")
     except OSError as error:

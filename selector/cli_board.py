@@ -1,4 +1,4 @@
-"""The verbs of one joint on a board: `joint`, `window`, `print` and `footprint`.
+"""The verbs of one joint on a board: `joint`, `window`, `print`, `footprint` and `heat`.
 
 Exit codes: 0 answered, 1 a stop stands or no peak fits, 2 an input that cannot be used.
 """
@@ -14,6 +14,7 @@ from selector.catalogue import load
 from selector.console import DataOption, JsonOption, console, print_json, progress
 from selector.enquiry import joint_asked, joint_case, joint_law, joint_words, window_case, window_words
 from selector.enquiry.footprint_case import footprint_asked, footprint_report
+from selector.enquiry.heat_case import heat_asked, heat_report
 from selector.enquiry.print_case import print_asked, print_report
 from selector.enquiry.report import Report, verdict_rows
 from selector.errors import Fault, InputError
@@ -106,6 +107,10 @@ def footprint(
     boards_h: Annotated[Text, _option("--boards-h", "N", "Boards an hour through the oven.")] = None,
     joint_mm3: Annotated[Text, _option("--joint-mm3", "MM3", "Metal of one joint.")] = None,
     joints: Annotated[Text, _option("--joints", "N", "Joints a board.")] = None,
+    board_mass_g: Annotated[Text, _option("--board-mass-g", "G", "For the heat into it.")] = None,
+    solid_j_gk: Annotated[Text, _option("--solid-j-gk", "J/(G K)", "Heat capacity of the solid solder.")] = None,
+    liquid_j_gk: Annotated[Text, _option("--liquid-j-gk", "J/(G K)", "Of the liquid solder.")] = None,
+    latent_j_g: Annotated[Text, _option("--latent-j-g", "J/G", "Heat of melting of the solder.")] = None,
     price: Annotated[list[str] | None, _option("--price", "Bi=35", "Your own price, USD/kg; may be repeated.")] = None,
     dated: Annotated[str, _option("--dated", "DAY", "Of what day your prices are; today otherwise.")] = "",
     as_json: JsonOption = False,
@@ -115,9 +120,39 @@ def footprint(
     texts = {
         "alloy": alloy, "compare": compare, "peak_c": peak, "usual_peak_c": usual_peak, "grid_factor": grid_factor,
         "boards_h": boards_h, "joint_mm3": joint_mm3, "joints": joints, "dated": dated,
+        "board_mass_g": board_mass_g, "solid_j_gk": solid_j_gk, "liquid_j_gk": liquid_j_gk, "latent_j_g": latent_j_g,
     }  # fmt: skip
     catalogue = load(data)
     show(footprint_report(footprint_asked(texts, price or (), catalogue), catalogue), as_json)
+
+
+def heat(
+    alloy: AlloyArgument,
+    thickness_um: Annotated[Text, _option("--thickness-um", "UM", "Of the joint or die attach.")] = None,
+    area_mm2: Annotated[Text, _option("--area-mm2", "MM2", "Of it, voids included.")] = None,
+    void_share: Annotated[Text, _option("--void-share", "S", "Of the area, 0 to 0.99; 0 to 0.5 without.")] = None,
+    power_w: Annotated[Text, _option("--power-w", "W", "Through the joint.")] = None,
+    service: Annotated[Text, _option("--service-c", "DEGC", "Cold side of the joint in service.")] = None,
+    metal_w_mk: Annotated[Text, _option("--metal-w-mk", "W/(M K)", "Measured; the catalogue's without.")] = None,
+    ipc_class: Annotated[Text, _option("--class", "N", "1, 2 or 3.")] = None,
+    layer: Annotated[list[str] | None, _option("--layer", "die=2.6ppm@60K", "May be repeated.")] = None,
+    join: Annotated[
+        list[str] | None, _option("--join", "die+board=5mm/0.1mm", "Half length/height; may be repeated.")
+    ] = None,
+    barrel_copper_um: Annotated[Text, _option("--barrel-copper-um", "UM", "Plated copper of a hole.")] = None,
+    rate_um_s: Annotated[Text, _option("--rate-um-s", "UM/S", "Measured, copper into this solder.")] = None,
+    kept_copper_um: Annotated[Text, _option("--kept-copper-um", "UM", "What must stay of it.")] = None,
+    as_json: JsonOption = False,
+    data: DataOption = None,
+) -> None:
+    """Tell resistance, rise and hot side of a joint against its remelt onset; strains of a stack; copper lost."""
+    texts = {
+        "alloy": alloy, "thickness_um": thickness_um, "area_mm2": area_mm2, "void_share": void_share,
+        "power_w": power_w, "service_c": service, "metal_w_mk": metal_w_mk, "ipc_class": ipc_class,
+        "barrel_copper_um": barrel_copper_um, "rate_um_s": rate_um_s, "kept_copper_um": kept_copper_um,
+    }  # fmt: skip
+    catalogue = load(data)
+    show(heat_report(heat_asked(texts, layer or (), join or (), catalogue), catalogue), as_json)
 
 
 def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
@@ -152,6 +187,15 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
             Text, _option("--low-bow-mm", "MM", "Measured bow at the liquid joint, with sign.")
         ] = None,
         high_bow_mm: Annotated[Text, _option("--high-bow-mm", "MM")] = None,
+        one_thickness_mm: Annotated[
+            Text, _option("--one-thickness-mm", "MM", "Lower layer of the package, for its bow.")
+        ] = None,
+        one_modulus_gpa: Annotated[Text, _option("--one-modulus-gpa", "GPA")] = None,
+        one_ppm_k: Annotated[Text, _option("--one-ppm-k", "PPM/K", "Its expansion.")] = None,
+        other_thickness_mm: Annotated[Text, _option("--other-thickness-mm", "MM", "Upper layer.")] = None,
+        other_modulus_gpa: Annotated[Text, _option("--other-modulus-gpa", "GPA")] = None,
+        other_ppm_k: Annotated[Text, _option("--other-ppm-k", "PPM/K")] = None,
+        package_edge_mm: Annotated[Text, _option("--package-edge-mm", "MM", "Edge or diagonal.")] = None,
         as_json: JsonOption = False,
         data: DataOption = None,
     ) -> None:
@@ -159,7 +203,9 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         texts = {
             "alloy": alloy, "ball": ball, "superheat_k": superheat_k, "spread_k": spread_k,
             "usual_peak_c": usual_peak, "reference_c": reference_c, "pitch_mm": pitch_mm, "low_bow_mm": low_bow_mm,
-            "high_bow_mm": high_bow_mm,
+            "high_bow_mm": high_bow_mm, "one_thickness_mm": one_thickness_mm, "one_modulus_gpa": one_modulus_gpa,
+            "one_ppm_k": one_ppm_k, "other_thickness_mm": other_thickness_mm, "other_modulus_gpa": other_modulus_gpa,
+            "other_ppm_k": other_ppm_k, "package_edge_mm": package_edge_mm,
         }  # fmt: skip
         catalogue = load(data)
         opened = read_brief(brief) if brief else None
@@ -203,3 +249,4 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         show(print_report(print_asked(texts, catalogue, opened), catalogue), as_json)
 
     app.command()(footprint)
+    app.command()(heat)

@@ -17,7 +17,11 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
+# How long an example takes is a matter for benchmarks; on a busy machine a linear program takes long.
+settings.register_profile("no clock", deadline=None)
+settings.load_profile("no clock")
 ROOT = Path(__file__).resolve().parents[1]
 HEALTHY_WITHIN_S = 90
 CACHE = tempfile.TemporaryDirectory(prefix="melting-")

@@ -24,7 +24,7 @@ from selector.process import (
 )
 
 DOCS = Path(__file__).parents[1] / "docs"
-PAGES = ("joint", "window", "printing", "warpage", "footprint")
+PAGES = ("joint", "window", "printing", "warpage", "footprint", "heat")
 ROOMS = (
     units,
     blends,

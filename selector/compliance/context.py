@@ -188,7 +188,7 @@ class Context:
     figures : tuple of (str, Fraction)
         Of `FIGURES`, what is known.
     traces : tuple of (str, Fraction)
-        Measured contents by element, ppm. They stand above the nominal composition.
+        Measured contents by element, ppm. Judged beside the nominal composition; the worse answer holds.
     declared : frozenset of str or None
         Named constituents and declared dopants; None: those of the nominal composition, or not known where the
         composition is a certificate's.

@@ -10,6 +10,7 @@ from selector.asked import Named
 from selector.catalogue import NEWEST_PRICES, Catalogue
 from selector.composition import atomic_masses
 from selector.enquiry.fields import Field, Given, defaults_told, read_figures, stated
+from selector.enquiry.heat_in import HEAT_FIELDS, board_kj, solder_kj
 from selector.enquiry.report import Report, Row, Section, ends, small
 from selector.errors import Fault, InputError, shown
 from selector.figures import NOT_KNOWN, figure
@@ -37,6 +38,7 @@ FIELDS = (
     Field("boards_h", "Boards an hour"),
     Field("joint_mm3", "Metal a joint, mm3", allowed=Range(0, 1e4, "mm3", open_low=True)),
     Field("joints", "Joints a board"),
+    *HEAT_FIELDS,
 )
 
 
@@ -122,7 +124,12 @@ def footprint_report(given: FootprintAsked, catalogue: Catalogue) -> Report:
         for alloy in given.alloys
         for quantity in ("co2e", "energy")
     }
-    sections = [_energy(given, saving), _costs(given, costs), *map(_supply, given.alloys), _metal(given, made, costs)]
+    sections = [
+        _energy(given, saving, costs, catalogue),
+        _costs(given, costs),
+        *map(_supply, given.alloys),
+        _metal(given, made, costs),
+    ]
     if stated(given.figures, "grid_factor") is None:
         cautions.append("No factor of the grid is stated and none is assumed: CO2 of the oven is unknown.")
     return Report(
@@ -176,7 +183,13 @@ def _board_kwh(given: FootprintAsked, peak_c: float | None) -> float | None:
     )
 
 
-def _energy(given: FootprintAsked, saving: Saving | None) -> Section:
+def _energy(
+    given: FootprintAsked, saving: Saving | None, costs: Mapping[str, MetalCost | None], catalogue: Catalogue
+) -> Section:
+    # The stated heats are those of the alloy that is asked about: it stands at both peaks.
+    alloy = given.alloys[0]
+    cost = costs[alloy.name]
+    density = None if cost is None else cost.density_g_cm3
     grid = stated(given.figures, "grid_factor")
     rows: list[Row] = []
     for name in ("peak_c", "usual_peak_c"):
@@ -190,12 +203,18 @@ def _energy(given: FootprintAsked, saving: Saving | None) -> Section:
                 "oven, kW": figure(None if peak is None else float(measured_oven().power_kw(peak)), 3),
                 "energy a board, kWh": NOT_KNOWN if kwh is None else small(kwh, 3),
                 "CO2 a board, g": NOT_KNOWN if grams is None else small(grams, 3),
+                "into the board, kJ": _kj(board_kj(given.figures, peak)),
+                f"into {alloy.name}, kJ": _kj(solder_kj(given.figures, alloy, density, catalogue, peak)),
             }
         )
     notes = [OVEN]
     if saving is not None:
         notes.insert(0, f"Saved: {ends((saving.low_percent, saving.high_percent), '%', 3)}; {saving.note}.")
     return Section(ENERGY, tuple(rows), tuple(notes))
+
+
+def _kj(heat: float | None) -> str:
+    return NOT_KNOWN if heat is None else small(heat, 3)
 
 
 def _costs(given: FootprintAsked, costs: Mapping[str, MetalCost | None]) -> Section:

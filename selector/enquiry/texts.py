@@ -1,4 +1,4 @@
-"""What a brief says about window, print and footprint, as the texts that a page starts from."""
+"""What a brief says about window, print, footprint and heat, as the texts that a page starts from."""
 
 from selector.brief import Brief
 from selector.enquiry.joint_asked import numbers_of
@@ -45,6 +45,29 @@ def footprint_texts(brief: Brief | None) -> tuple[dict[str, str], str]:
     found |= {"dated": str(dated)} if dated != UNKNOWN else {}
     prices = getattr(own, "usd_kg", {})
     return found, "; ".join(f"{element}={plain_number(value)}" for element, value in prices.items())
+
+
+def heat_texts(brief: Brief | None) -> tuple[dict[str, str], tuple[str, ...], tuple[str, ...]]:
+    """Return service and class of a brief; part and board as layers, and the joint between them, where it states one.
+
+    What it leaves open of them is `unknown`; part and board see the same swing.
+    """
+    if brief is None:
+        return {}, (), ()
+    found = numbers_of(brief.service, (("service_c", "maximum_c"),))
+    found |= numbers_of(brief, (("ipc_class", "ipc_class"),))
+    names = ("part_ppm_k", "board_ppm_k", "distance_mm", "height_um")
+    own = dict.fromkeys(names, UNKNOWN) | numbers_of(brief.life, tuple((name, name) for name in names))
+    swing = numbers_of(brief.service, (("swing", "cyclic_range_k"),)).get("swing", UNKNOWN)
+    if UNKNOWN in (own["part_ppm_k"], own["board_ppm_k"]):
+        return found, (), ()
+
+    def with_unit(text: str, unit: str) -> str:
+        return text if text == UNKNOWN else f"{text}{unit}"
+
+    layers = [f"{name}={own[f'{name}_ppm_k']}ppm@{with_unit(swing, 'K')}" for name in ("part", "board")]
+    join = f"part+board={with_unit(own['distance_mm'], 'mm')}/{with_unit(own['height_um'], 'um')}"
+    return found, tuple(layers), (join,)
 
 
 def _pitch(brief: Brief) -> dict[str, str]:

@@ -9,6 +9,7 @@ from selector.board.steps import steps_of
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.durability.service import service_heat
+from selector.enquiry.bow import BOW_FIELDS
 from selector.enquiry.fields import Field, Given, read_figures, stated, with_default
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
@@ -144,7 +145,7 @@ def window_asked(
     found = asked.named([("", texts.get("alloy") or "")], catalogue, faults, cover=False)
     ball_text = (texts.get("ball") or "").strip()
     ball = asked.named([("ball: ", ball_text)], catalogue, faults, cover=False) if ball_text else []
-    figures = read_figures(FIELDS, texts, faults, on_page)
+    figures = read_figures((*FIELDS, *BOW_FIELDS), texts, faults, on_page)
     steps = steps_of(brief, catalogue) if brief is not None and brief.steps else ()
     chosen = _step_of(steps, step.strip(), faults)
     limits, unknown = _brief_limits(brief) if chosen is None else _step_limits(chosen)

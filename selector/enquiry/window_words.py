@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from selector.enquiry.bow import bow_rows, bows_mm
 from selector.enquiry.fields import defaults_told, stated
 from selector.enquiry.report import Report, Row, Section, ends
 from selector.enquiry.window_case import WindowAnswer, body_temperature_rows
@@ -148,6 +149,7 @@ def _warpage(found: WindowAnswer) -> Section:
         )
         rows.append({"figure": "usual peak, degC", "value": figure(usual)})
         rows.append({"figure": "flat at, degC", "value": figure(flat)})
+    rows += bow_rows(figures, found.peak_c)
     if pitch is not None:
         limit = warpage_limit_mm(pitch)
         told = "none is printed: ask the package's maker" if limit is None else f"{figure(limit)} mm"
@@ -180,4 +182,5 @@ def _figures(found: WindowAnswer) -> dict[str, Any]:
         "unknown_limits": list(given.unknown),
         "classes": list(body_temperature_rows(given.packages)),
         "bow_removed_share": found.removed,
+        "bow_mm": None if found.peak_c is None else bows_mm(given.figures, found.peak_c),
     }  # fmt: skip

@@ -19,8 +19,10 @@ from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
-from selector.record import charts, plain_weighing
+from selector.meeting import Meeting
+from selector.record import charts, meeting_words, plain_weighing
 from selector.record.labels import LABELS, TABLES, property_title
+from selector.record.meeting_section import meeting_section
 from selector.record.plain import plain
 from selector.record.robustness_section import Section, section
 from selector.record.theme import config
@@ -32,7 +34,9 @@ if TYPE_CHECKING:
 CHART_WIDTH = 620
 
 
-def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | None = None) -> str:
+def decision_html(
+    decision: Decision, catalogue: Catalogue, made: datetime | None = None, meeting: Meeting | None = None
+) -> str:
     """Return the decision record as one self-contained HTML page.
 
     Parameters
@@ -42,12 +46,20 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
         For the citations of the sources used.
     made : datetime, optional
         When the record is made; now where none is given.
+    meeting : Meeting, optional
+        Held over this decision; its freezing and the lifting of its letters are told.
+
+    Raises
+    ------
+    InputError
+        A meeting that still stands under letters, or was about something else.
     """
     from markupsafe import Markup
 
     shown = worth_drawing(decision, catalogue)
     sure = section(decision)
-    text = json.dumps(_slim(decision, sure), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    held = None if meeting is None else meeting_section(decision, meeting)
+    text = json.dumps(_slim(decision, sure, meeting), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
         .get_template("decision.html.j2")
@@ -68,6 +80,7 @@ def decision_html(decision: Decision, catalogue: Catalogue, made: datetime | Non
             if decision.admitted
             else "",
             sure=sure,
+            meeting=held,
             bands_svg="" if sure is None or sure.chart is None else Markup(svg(sure.chart, CHART_WIDTH)),
             rule=RULE.capitalize(),
             conflicts=[
@@ -116,10 +129,12 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
     )
 
 
-def _slim(decision: Decision, sure: Section | None) -> dict[str, Any]:
-    """Return the decision as plain data, with how sure it is, and with only what rules out of what is ruled out."""
+def _slim(decision: Decision, sure: Section | None, meeting: Meeting | None) -> dict[str, Any]:
+    """Return the decision as plain data, how sure it is, its meeting, and of what is ruled out only what rules out."""
     whole: dict[str, Any] = dict(plain(decision))
     whole["robustness"] = None if sure is None else plain_weighing.plain(sure.found)
+    if meeting is not None:
+        whole["meeting"] = meeting_words.plain(meeting)
     whole["ruled_out"] = [
         {
             **{key: entry[key] for key in ("alloy", "composition", "would_admit")},

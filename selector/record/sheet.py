@@ -70,9 +70,7 @@ class Content:
     wt_percent, ppm : Fraction
         The same content in % by mass and in mg/kg.
     basis : str
-        `nominal` or `measured`.
-    judged : bool
-        Whether verdicts go by this row; an element both named and measured is judged by both, the worse answer holds.
+        `nominal` or `measured`; an element that is both is judged by both, and the worse answer holds.
     """
 
     element: str
@@ -81,7 +79,6 @@ class Content:
     wt_percent: Fraction
     ppm: Fraction
     basis: str
-    judged: bool
 
 
 @dataclass(frozen=True)
@@ -214,7 +211,7 @@ def sheet(
     composition : Composition
         Nominal.
     contexts : sequence of Context
-        At least one, all with the same measured traces, ppm: they stand above the nominal contents in each verdict.
+        At least one, all with the same measured traces, ppm: judged beside the nominal contents.
     certificate : Certificate, optional
         Empty where none is given.
     today : date, optional
@@ -245,11 +242,11 @@ def sheet(
 def _contents(composition: Composition, traces: Iterable[tuple[str, Fraction]]) -> tuple[Content, ...]:
     measured = dict(traces)
     known = substances()
-    rows = [(element, wt, NOMINAL, True) for element, wt in composition.parts]
-    rows += [(element, content / PPM_PER_PERCENT, MEASURED, True) for element, content in measured.items()]
+    rows = [(element, wt, NOMINAL) for element, wt in composition.parts]
+    rows += [(element, content / PPM_PER_PERCENT, MEASURED) for element, content in measured.items()]
     return tuple(
-        Content(element, known[element].name, known[element].cas, wt, wt * PPM_PER_PERCENT, basis, judged)
-        for element, wt, basis, judged in rows
+        Content(element, known[element].name, known[element].cas, wt, wt * PPM_PER_PERCENT, basis)
+        for element, wt, basis in rows
     )
 
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from xlsxwriter.worksheet import Worksheet  # type: ignore[import-untyped]
 
 KINDS = ("law", "customer", "quality", "supply-risk", "information")
-CONTENT_COLUMNS = ("element", "substance", "cas", "wt_percent", "ppm", "basis", "judged")
+CONTENT_COLUMNS = ("element", "substance", "cas", "wt_percent", "ppm", "basis")
 VERDICT_COLUMNS = (
     "rule_id",
     "rule_set",
@@ -93,7 +93,6 @@ def content_rows(sheet: Sheet) -> list[dict[str, str]]:
             "wt_percent": decimal_text(entry.wt_percent) if entry.basis == MEASURED else nominal[entry.element],
             "ppm": decimal_text(entry.ppm),
             "basis": entry.basis,
-            "judged": "yes" if entry.judged else "no",
         }
         for entry in sheet.contents
     ]

@@ -299,3 +299,11 @@ def test_no_weight_is_made_of_a_description():
     for path in (*makers, ROOT / "selector" / "decision.py"):
         names = {getattr(node, "module", "") or "" for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))}
         assert not [name for name in names if name.endswith("scoring.descriptions")]
+
+
+def test_an_exact_ratio_leaves_the_middle_inside_and_not_at_a_corner():
+    # One weighs just twice the other, and a third is free: the ball fits along the line that is left.
+    found = middle(ratios(3, [Ratio(0, 1, 2.0, 2.0)]))
+    assert found[0] == pytest.approx(2 * found[1])
+    # By hand: w = (2s, s, 1 - 3s) with s between 0 and 1/3; the middle of that line is s = 1/6.
+    assert found == pytest.approx([1 / 3, 1 / 6, 1 / 2], abs=1e-6)

@@ -1,4 +1,4 @@
-"""The page Process, headless: window, print and footprint; each starts from the brief and tells what is wrong."""
+"""The page Process, headless: window, print, footprint and heat; each starts from the brief and tells what is wrong."""
 
 import re
 
@@ -78,3 +78,31 @@ def test_a_footprint_starts_from_the_peak_of_the_alloy_and_stands_beside_the_one
     assert "No factor of the grid is stated" in text
     type_in(test, "prices", "Bi=35; Xx=2")
     assert any("is of no element" in re.sub(r"\\(.)", r"\1", each.value) for each in test.error)
+
+
+def test_a_heat_path_starts_from_the_brief_and_its_stack_is_typed_one_a_line():
+    test = turn_to(opened_on("SAC305", "motor-drive"), "Heat path and stack")
+    assert field(test, "heat_service_c").value == "125"
+    assert field(test, "heat_class", "radio").value == "3"
+    assert field(test, "heat_layers", "text_area").value == "part=14ppm@100K\nboard=16ppm@100K"
+    # 2 ppm/K x 100 K x 3 mm = 0.6 um over 100 um.
+    assert "Most shear at part to board: at most 0.006" in said(test)
+    for name, value in (("thickness_um", "100"), ("area_mm2", "25"), ("void_share", "0.2"), ("power_w", "40")):
+        type_in(test, f"heat_{name}", value)
+    text = said(test)
+    assert "128.1 to 128.4 degC" in text
+    assert "compiled-table-2010" in text
+    type_in(test, "heat_layers", "part=14ppm@100K\nboard=16ppm@373C", "text_area")
+    type_in(test, "heat_thickness_um", "0.1")
+    told = re.sub(r"\\(.)", r"\1", " ".join(each.value for each in test.error))
+    assert "Layer board, change of temperature: is in another unit" in told
+    assert "Joint thickness, um: lies outside the range" in told
+    assert field(turned(turned(test, "alloys"), "process"), "heat_thickness_um").value == "0.1"
+
+
+def test_a_conductivity_that_nobody_holds_stays_unknown_and_a_hot_joint_is_a_stop():
+    test = turn_to(opened_on("In-48Sn", "motor-drive"), "Heat path and stack")
+    assert "The resistance is not known: the thermal conductivity" in said(test)
+    for name, value in (("metal_w_mk", "34"), ("thickness_um", "100"), ("area_mm2", "25"), ("power_w", "40")):
+        type_in(test, f"heat_{name}", value)
+    assert any("a stop" in each.value for each in test.error)

@@ -65,6 +65,14 @@ def texts(
     return found
 
 
+def lines(page: str, name: str, label: str, start: Sequence[str], of: str = "", empty: str = "none") -> list[str]:
+    """Draw a field of rows, one a line, and return those that are not empty."""
+    own = filled(page, name, "\n".join(start), of)
+    text = st.text_area(label, key=own, max_chars=10 * LONGEST, placeholder=empty, height=120)
+    _kept()[own] = text
+    return [line for line in (line.strip() for line in text.splitlines()) if line]
+
+
 def picked(
     page: str, name: str, label: str, allowed: Sequence[str], start: str, of: str = "", radio: bool = False
 ) -> str:

@@ -52,7 +52,9 @@ def show(name: str, composition: Composition, contexts: Sequence[Context]) -> No
 
 def _table(name: str, context: Context) -> list[Mapping[str, Any]]:
     """Draw the table of measured contents and return its rows."""
-    st.markdown("Measured contents of the lot; each stands above the nominal one in the verdicts.")
+    st.markdown(
+        "Measured contents of the lot; where an element is named too, both are judged and the worse answer holds."
+    )
     frame = pd.DataFrame(
         {
             "element": pd.Series([element for element, _ in context.traces], dtype="string"),

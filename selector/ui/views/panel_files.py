@@ -9,10 +9,12 @@ from selector.datafiles import LARGEST_FILE_BYTES, decoded, parse_toml
 from selector.decision import Decision
 from selector.errors import Fault, InputError
 from selector.meeting import FEWEST, criteria_of
+from selector.record.html import decision_html
 from selector.record.meeting_files import files, zipped
 from selector.record.meeting_words import plain as plain_data
 from selector.scoring.weights.answers import from_raw
 from selector.ui import sitting as sittings
+from selector.ui.decisions import catalogue
 from selector.ui.say import plain, titled
 from selector.ui.sitting import Sitting
 
@@ -95,9 +97,10 @@ def hand_over(sitting: Sitting, decision: Decision) -> None:
     if not (sitting.together and len(answers) >= FEWEST):
         return
     try:
-        told = plain_data(sittings.held(sitting, decision))
+        meeting = sittings.held(sitting, decision)
     except InputError:
         return
+    told = plain_data(meeting)
     st.download_button(
         "Result (JSON)",
         json.dumps(told, ensure_ascii=False, indent=1).encode(),
@@ -105,4 +108,15 @@ def hand_over(sitting: Sitting, decision: Decision) -> None:
         "application/json",
         on_click="ignore",
         key="json",
+    )
+    if meeting.veiled:
+        st.caption("The decision record names alloys, so it tells the meeting once the letters are lifted.")
+        return
+    st.download_button(
+        "Decision record with the meeting (HTML)",
+        lambda: decision_html(decision, catalogue(), meeting=meeting).encode(),
+        "decision-record.html",
+        "text/html",
+        on_click="ignore",
+        key="meeting_record",
     )

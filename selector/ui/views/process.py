@@ -1,10 +1,11 @@
-"""The process of one alloy on the board: reflow window with warpage, the print, and its footprint."""
+"""The process of one alloy on the board: reflow window with warpage, print, footprint, and heat path."""
 
 from collections.abc import Callable, Mapping
 
 import streamlit as st
 
 from selector.enquiry import window_case, window_words
+from selector.enquiry.bow import BOW_FIELDS
 from selector.enquiry.texts import window_texts
 from selector.errors import InputError
 from selector.process.window import part_defaults
@@ -13,7 +14,7 @@ from selector.ui import boarded, state
 from selector.ui.charts import draw, untitled
 from selector.ui.decisions import catalogue
 from selector.ui.say import plain
-from selector.ui.views import board_fields, process_print
+from selector.ui.views import board_fields, process_heat, process_print
 
 PAGE = "process"
 
@@ -34,6 +35,8 @@ def _window(case: state.Case | None, alloy: str) -> None:
     start = window_texts(brief)
     typed = board_fields.texts(PAGE, [("ball", "Balls that must stay solid")], start, empty="none", columns=3)
     typed |= board_fields.texts(PAGE, [(entry.name, entry.label) for entry in window_case.FIELDS], start)
+    with st.expander("Bow of a package, as two layers"):
+        typed |= board_fields.texts(PAGE, [(entry.name, entry.label) for entry in BOW_FIELDS], {}, empty="not stated")
     help_kinds = f"A limit in degC, unknown, or a kind: {'; '.join(part_defaults())}."
     more = board_fields.filled(PAGE, "parts", "")
     text = st.text_input(
@@ -65,4 +68,5 @@ ASKED: Mapping[str, Callable[[state.Case | None, str], None]] = {
     "Reflow window and warpage": _window,
     "Print, and what is under the part": process_print.printed,
     "Energy, carbon and cost": process_print.footprint,
+    "Heat path and stack": process_heat.heat,
 }

@@ -27,7 +27,8 @@ def shown(report: Report, name: str) -> None:
     board_fields.files(report, name)
 
 
-def _told(make: Callable[[], Report]) -> Report | None:
+def told(make: Callable[[], Report]) -> Report | None:
+    """Return a report with a spinner meanwhile; None where faults were told."""
     try:
         with st.spinner("Computing: some seconds the first time, then it is kept.", show_time=True):
             return make()
@@ -55,7 +56,7 @@ def printed(case: state.Case | None, alloy: str) -> None:
         with column:
             words[name] = board_fields.picked(PAGE, name, label, allowed, start.get(name, allowed[0]))
     texts = {name.removeprefix("print_"): text for name, text in typed.items()} | words | {"alloy": alloy}
-    report = _told(lambda: boarded.print_of(print_case.print_asked(texts, catalogue(), brief, on_page=True)))
+    report = told(lambda: boarded.print_of(print_case.print_asked(texts, catalogue(), brief, on_page=True)))
     if report is not None:
         board_fields.finding(report)
         shown(report, "print")
@@ -89,7 +90,7 @@ def footprint(case: state.Case | None, alloy: str) -> None:
     )
     texts = {name.removeprefix("foot_"): text for name, text in typed.items()} | {"alloy": alloy}
     pieces = [piece for piece in (piece.strip() for piece in prices["prices"].split(";")) if piece]
-    report = _told(
+    report = told(
         lambda: footprint_case.footprint_report(
             footprint_case.footprint_asked(texts, pieces, catalogue(), on_page=True), catalogue()
         )
