@@ -12,12 +12,12 @@ import typer
 from selector.brief import Brief
 from selector.catalogue import load
 from selector.console import DataOption, JsonOption, console, print_json, progress
-from selector.enquiry import joint_asked, joint_case, joint_words, window_case, window_words
+from selector.enquiry import joint_asked, joint_case, joint_law, joint_words, window_case, window_words
 from selector.enquiry.footprint_case import footprint_asked, footprint_report
 from selector.enquiry.heat_case import heat_asked, heat_report
 from selector.enquiry.print_case import print_asked, print_report
 from selector.enquiry.report import Report, verdict_rows
-from selector.errors import InputError
+from selector.errors import Fault, InputError
 from selector.record import terminal_board
 
 Text = str | None
@@ -69,6 +69,9 @@ def joint(
     rework_share: Annotated[Text, _option("--rework-share", "S", "Of it by mass; the whole span without.")] = None,
     service: Annotated[Text, _option("--service-c", "DEGC", "Hottest service at the joint.")] = None,
     ipc_class: Annotated[Text, _option("--class", "N", "1, 2 or 3.")] = None,
+    market: Annotated[Text, _option("--market", "MARKET", "Law of these for the finished joint: EU,UK.")] = None,
+    on: Annotated[Text, _option("--on", "DATE", "The day of the law asked about: 2027-07-01.")] = None,
+    equipment: Annotated[Text, _option("--equipment", "KIND", "Kind of equipment, as in a brief.")] = None,
     as_json: JsonOption = False,
     data: DataOption = None,
 ) -> None:
@@ -81,7 +84,9 @@ def joint(
         "service_c": service, "ipc_class": ipc_class,
     }  # fmt: skip
     catalogue = load(data)
-    given = joint_asked.joint_asked(texts, catalogue)
+    faults: list[Fault] = []
+    contexts = joint_law.typed_contexts(market or "", on or "", equipment or "", faults)
+    given = joint_asked.joint_asked(texts, catalogue, more=faults)
     options = {entry.label: entry.option for entry in joint_asked.FIELDS}
     try:
         with progress("melting", 1):
@@ -90,7 +95,7 @@ def joint(
         # The page names a figure by its label, the command line by its option.
         named = [replace(fault, where=options.get(fault.where, fault.where)) for fault in error.faults]
         raise InputError(error.what, named) from None
-    show(joint_words.joint_report(found), as_json)
+    show(joint_law.with_law(joint_words.joint_report(found), joint_law.law_of(found, contexts)), as_json)
 
 
 def footprint(

@@ -61,6 +61,10 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         pad_area_mm2: Annotated[float | None, typer.Option(metavar="MM2", help="All area under gold.")] = None,
         current_a: Annotated[float | None, typer.Option(metavar="A")] = None,
         opening_um: Um = None,
+        test_density: Annotated[
+            float | None, typer.Option(metavar="A/CM2", help="Of a test under current; with --test-joint.")
+        ] = None,
+        test_joint: Annotated[float | None, typer.Option(metavar="DEGC", help="The joint in that test.")] = None,
         metal: Annotated[str, typer.Option("--metal", metavar="Cu", help="What stays under the joint.")] = "Cu",
         humid: Flag = None,
         sealed: Flag = None,
@@ -106,6 +110,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             "pad_area_mm2": pad_area_mm2,
             "current_a": current_a,
             "opening_um": opening_um,
+            "test_density_a_cm2": test_density,
+            "test_joint_c": test_joint,
             "metal": metal,
             "humid": humid,
             "sealed": sealed,

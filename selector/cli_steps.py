@@ -11,12 +11,13 @@ import typer
 
 from selector.asked import refuse
 from selector.asked_compliance import ReadBrief
+from selector.asked_routes import typed_routes
 from selector.asked_steps import planned_steps, typed_steps, with_steps
 from selector.brief import Brief
 from selector.catalogue import load
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
 from selector.decision import decide
-from selector.errors import Fault
+from selector.errors import Fault, shown
 from selector.planning import MARGIN, MERIT, plan_for
 from selector.process.second_side import second_side
 from selector.record import charts_steps, steps_words, terminal_steps
@@ -44,6 +45,14 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         meets: Annotated[
             list[str] | None,
             typer.Option("--meets", metavar="NAME=STEP", help="Whose metal a step touches; NAME=none for no one's."),
+        ] = None,
+        route: Annotated[
+            list[str] | None,
+            typer.Option(
+                "--route",
+                metavar="NAME=KIND:METALS@DEGC",
+                help="Another route: reaction, mixed or undercooled; repeat it.",
+            ),
         ] = None,
         margin_k: Annotated[
             float | None, typer.Option("--margin-k", metavar="K", help="Least remelt margin; 10 unless stated.")
@@ -79,8 +88,10 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         catalogue = load(data)
         staged = with_steps(found, tables) if tables or found is None else found
         asked = planned_steps(staged, catalogue)
+        joined = typed_routes([(f"--route {shown(text)}", text) for text in route or []], asked, catalogue, faults)
+        refuse(faults)
         decision = None if found is None else decide(found, catalogue)
-        planned = plan_for(asked, catalogue, found, decision, margin_k)
+        planned = plan_for(asked, catalogue, found, decision, margin_k, joined)
         first = (*planned.best(MERIT if planned.has_merit else MARGIN, 1), *planned.undecided(1))[:1]
         margin = first[0].last_margin_k if first else None
         hangs = None if hanging_g is None else second_side(hanging_g, wetted_mm2, edge_mm, margin)

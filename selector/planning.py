@@ -14,10 +14,12 @@ import numpy as np
 from selector.board.steps import RULE as STEPS_RULE
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
+from selector.catalogue.evidence import Evidence, nothing
 from selector.compliance import demands
 from selector.decision import Decision
+from selector.durability import service
 from selector.process.reflow import RULE as PEAK_RULE
-from selector.process.routes import listed
+from selector.process.routes import Candidate, listed
 from selector.process.steps import IntArray, Plan, Step, plan_steps
 from selector.process.steps_blocking import Blocked, what_blocks
 from selector.process.steps_ladder import Rung, ladder, open_questions
@@ -28,6 +30,23 @@ MERIT, MARGIN = "merit", "margin"
 MOST_SHOWN = 8
 # What the planner itself judges, step by step.
 OWN_RULES = frozenset({PEAK_RULE, STEPS_RULE})
+
+
+@dataclass(frozen=True)
+class Joined:
+    """A candidate by another route than plain reflow, for one step alone.
+
+    Parameters
+    ----------
+    step : str
+    candidate : Candidate
+    metals : tuple of Alloy
+        What it is made of; the brief's rules are asked of each.
+    """
+
+    step: str
+    candidate: Candidate
+    metals: tuple[Alloy, ...]
 
 
 @dataclass(frozen=True)
@@ -131,6 +150,7 @@ def plan_for(
     brief: Brief | None = None,
     decision: Decision | None = None,
     margin_k: float | None = None,
+    joined: Sequence[Joined] = (),
 ) -> Planned:
     """Return every assignment of the catalogue's alloys to soldering steps.
 
@@ -144,6 +164,8 @@ def plan_for(
         Its scores are the merit; without it assignments are ranked by margin alone.
     margin_k : float, optional
         Least remelt margin; the policy's where not given.
+    joined : sequence of Joined
+        Candidates by other routes, beside what their steps allow. They have no score.
 
     Raises
     ------
@@ -153,17 +175,20 @@ def plan_for(
     alloys = _pool(steps, catalogue)
     screened = _screened(brief, catalogue, alloys, decision)
     gaps = _gaps(brief, screened)
-    judged = [(entry.alloy, _graver(entry, gaps)) for entry in screened]
-    out = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.FAIL)
-    unsettled = tuple((alloy.id, v) for alloy, v in judged if v is not None and v.outcome is Outcome.UNKNOWN)
+    judged = [(entry.alloy.id, _graver(entry, gaps)) for entry in screened]
+    judged += [(entry.candidate.name, _graver_joined(entry, brief, catalogue, decision, gaps)) for entry in joined]
+    out = tuple((name, v) for name, v in judged if v is not None and v.outcome is Outcome.FAIL)
+    unsettled = tuple((name, v) for name, v in judged if v is not None and v.outcome is Outcome.UNKNOWN)
     gone, doubtful = {name for name, _ in out}, {name for name, _ in unsettled}
-    pool = tuple(listed(alloy) for alloy in alloys if alloy.id not in gone)
+    by_reflow = [listed(alloy) for alloy in alloys if alloy.id not in gone]
+    pool = (*by_reflow, *(entry.candidate for entry in joined if entry.candidate.name not in gone))
     merits = _merits(decision)
-    asked = _without(steps, gone)
+    asked = _without(_with_routes(steps, [entry.name for entry in by_reflow], joined), gone)
     plan = plan_steps(asked, pool, [merits] * len(steps) if merits else (), margin_k=margin_k)
     plan = _set_apart(plan, doubtful)
     blocked = None
-    named = tuple(dict.fromkeys(name for step in steps for name in step.allowed or ()))
+    allowed = [name for step in steps for name in step.allowed or ()]
+    named = tuple(dict.fromkeys((*allowed, *(entry.candidate.name for entry in joined))))
     if not len(plan.feasible):
         settled = tuple(entry for entry in pool if entry.name not in doubtful)
         sure = plan_steps(_without(asked, doubtful), settled, margin_k=margin_k) if doubtful else plan
@@ -174,6 +199,21 @@ def plan_for(
 def _pool(steps: Iterable[Step], catalogue: Catalogue) -> tuple[Alloy, ...]:
     named = [catalogue.alloys[name] for step in steps for name in step.allowed or () if name in catalogue.alloys]
     return tuple({alloy.id: alloy for alloy in (*catalogue.listed(), *named)}.values())
+
+
+def _with_routes(steps: Sequence[Step], others: Sequence[str], joined: Sequence[Joined]) -> tuple[Step, ...]:
+    """Return the steps with what each may be joined by besides; a rework keeps the metal that is there."""
+    if not joined:
+        return tuple(steps)
+    own: dict[str, list[str]] = {}
+    for entry in joined:
+        own.setdefault(entry.step, []).append(entry.candidate.name)
+    return tuple(
+        step
+        if step.reworks
+        else replace(step, allowed=(*(others if step.allowed is None else step.allowed), *own.get(step.name, ())))
+        for step in steps
+    )
 
 
 def _without(steps: Sequence[Step], gone: set[str]) -> tuple[Step, ...]:
@@ -224,6 +264,27 @@ def _graver(screened: Screened, gaps: Sequence[str]) -> Verdict | None:
         if verdict.rule not in OWN_RULES and not (verdict.rule in gaps and verdict.outcome is Outcome.UNKNOWN)
     ]
     return worst(asked) if asked else None
+
+
+def _graver_joined(
+    joined: Joined, brief: Brief | None, catalogue: Catalogue, decision: Decision | None, gaps: Sequence[str]
+) -> Verdict | None:
+    """Return the gravest verdict on what a candidate is made of; heat in service is asked of its own onset."""
+    if brief is None:
+        return None
+    found = [
+        replace(entry, verdicts=tuple(v for v in entry.verdicts if v.rule != service.RULE))
+        for entry in _screened(brief, catalogue, joined.metals, decision)
+    ]
+    onset, why = joined.candidate.onset_c, f"remelt onset of {joined.candidate.name}"
+    known = nothing("remelt_onset_c", "degC", why=why) if onset is None else _evidence(onset, joined.candidate, why)
+    verdicts = [verdict for verdict in (_graver(entry, gaps) for entry in found) if verdict is not None]
+    return worst([*verdicts, service.service_heat(brief, known)])
+
+
+def _evidence(onset_c: tuple[float, float], candidate: Candidate, why: str) -> Evidence:
+    value = onset_c[0] if onset_c[0] == onset_c[1] else None
+    return Evidence("remelt_onset_c", "degC", value, *onset_c, "low", "computed", candidate.source, why)
 
 
 def _merits(decision: Decision | None) -> Mapping[str, float]:

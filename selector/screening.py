@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from selector.board import mixing, printing, steps, use
+from selector.board import mixing, printing, reworked, steps, use
 from selector.brief import Brief, Part, changed
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.derived import ductility_classes
@@ -101,7 +101,8 @@ def screen(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Screened:
     out = any(verdict.outcome is Outcome.FAIL for verdict in (*first, *last))
     verdicts = (*first, _mixed_joint(brief, alloy, catalogue, computed=not out), *last)
     foreign = [ball for _, ball in contamination.balls(brief, catalogue) if ball.composition != alloy.composition]
-    weakest = mixing.weakest_onset(onset, alloy, foreign)
+    new = reworked.rework_alloy(brief, catalogue, alloy)
+    weakest = mixing.weakest_onset(onset, alloy, foreign if new is None else [*foreign, new])
     # Shock that the user does not know of is not taken for none.
     shock = brief.service.shock is not False
     ductility = ductility_classes(alloy.of("elongation_percent"), float(alloy.composition.wt("Bi")), shock)
@@ -164,6 +165,8 @@ def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue, computed: boo
         for verdict in (_joint_heat(brief, alloy, part, ball, computed), duty.class_and_cycling(brief, ball))
     ]
     judged += contamination.balls_not_known(brief, catalogue, BALL_RULE)
+    rework = reworked.rework_verdicts(brief, catalogue, alloy, BALL_RULE, computed)
+    judged += rework
     against = [verdict for verdict in judged if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN)]
     if against:
         found = worst(against)
@@ -171,14 +174,15 @@ def _mixed_joint(brief: Brief, alloy: Alloy, catalogue: Catalogue, computed: boo
         thresholds = dict.fromkeys(verdict.threshold for verdict in against if verdict.threshold)
         threshold = "; ".join(thresholds) if found.outcome is Outcome.UNKNOWN else ""
         return replace(found, edits=edits, threshold=threshold)
-    if not foreign:
+    if not foreign and not rework:
         return Verdict(BALL_RULE, Outcome.NOT_APPLICABLE, "no balls of another alloy", "the brief's parts")
     peak = reflow.peak_c(brief, alloy.of("liquidus_c"))
     zones = [mixing.mixed_zone(brief, alloy, part, ball) for part, ball in foreign]
     watched = [zone.text for zone in zones if zone is not None]
     watched += contamination.ball_cautions(brief, alloy, None if peak is None else peak[1], catalogue)
     cautions = dict.fromkeys([*watched, *(caution for verdict in judged for caution in verdict.cautions)])
-    reason = "joints with balls of another alloy stand the service"
+    told = (["with balls of another alloy"] if foreign else []) + (["reworked with another alloy"] if rework else [])
+    reason = f"joints {' and '.join(told)} stand the service"
     return Verdict(BALL_RULE, Outcome.PASS, reason, "practice", cautions=tuple(cautions))
 
 

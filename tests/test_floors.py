@@ -51,6 +51,7 @@ FLOORS = (
     "asked_compliance",
     "enquiry",
     "asked_steps",
+    "asked_routes",
     "asked_life",
     "cli_board",
     "cli_melting",

@@ -94,7 +94,7 @@ def zone_onset(zone: Zone, ball: Alloy) -> Evidence | None:
 
     The unmelted ball bounds it from above.
     """
-    found = _as_frozen(zone.made.zone_composition)
+    found = as_frozen(zone.made.zone_composition)
     own = remelt_onset(ball)
     if found is None or own.interval is None:
         return None
@@ -113,7 +113,7 @@ def zone_onset(zone: Zone, ball: Alloy) -> Evidence | None:
 
 
 @lru_cache(maxsize=512)
-def _as_frozen(zone: Composition) -> tuple[float, float, str, float] | None:
+def as_frozen(zone: Composition) -> tuple[float, float, str, float] | None:
     """Return where a composition as frozen holds the mass fraction that counts, half-width, grade and first liquid.
 
     None where the engine does not cover it, or only as indicative, on which no limit may rest.

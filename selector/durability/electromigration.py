@@ -17,6 +17,7 @@ from selector.units import activation_k, kelvin
 from selector.verdict import Measured, Outcome, Verdict
 
 RULE = "electromigration"
+RATIO, RATIO_UNIT = "ratio of lives under current", "use over test"
 TIN_RICH = (TIN_LEAD, TIN_SILVER, TIN_SILVER_COPPER)
 
 
@@ -138,7 +139,7 @@ def black_span(alloy: Composition, density_ratio: float, use_c: float, test_c: f
         Bound("use_c", use_c, -200, most, "degC", remedy="no extrapolation so near the onset"),
         Bound("test_c", test_c, -200, most, "degC", remedy="no extrapolation so near the onset"),
     )
-    name, unit = "ratio of lives under current", "use over test"
+    name, unit = RATIO, RATIO_UNIT
     if family_of(alloy) not in TIN_RICH:
         why = "exponent and activation energy are known for tin-rich joints only"
         return no_data(name, unit, why, data.source, (data.seen,))
@@ -148,5 +149,7 @@ def black_span(alloy: Composition, density_ratio: float, use_c: float, test_c: f
         for ev in (data.ev_low, data.ev_high)
     ]
     law = f"Black, n {data.n_low:g} to {data.n_high:g}, Ea {data.ev_low:g} to {data.ev_high:g} eV"
-    flags = (f"test at {homologous(test_c, onset_c):.3f} of the onset", "constants from memory")
+    flags: tuple[str, ...] = (f"test at {homologous(test_c, onset_c):.3f} of the onset", "constants from memory")
+    # A test that is milder than use says nothing of how long use lasts that the law was made for.
+    flags += ("the test is no harsher than use",) if density_ratio < 1 or test_c < use_c else ()
     return Estimate(name, unit, None, min(ends), max(ends), law, data.source, "memory", "low", flags)

@@ -1,6 +1,6 @@
 """One joint as a person asks for it: paste, ball, finishes, geometry, peak, rework; defaults told, faults at once."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from selector import asked, composition
@@ -73,7 +73,9 @@ class JointAsked:
         return self.ball is not None and None in (self.figures["ball_mm"].value, self.figures["aperture_mm"].value)
 
 
-def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: bool = False) -> JointAsked:
+def joint_asked(
+    texts: Mapping[str, str | None], catalogue: Catalogue, on_page: bool = False, more: Iterable[Fault] = ()
+) -> JointAsked:
     """Return what is asked, from texts by name: the figures, and paste, ball, powder, rework, finish, ipc_class.
 
     Parameters
@@ -83,6 +85,8 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
     catalogue : Catalogue
     on_page : bool
         Whether faults name the labels of the page instead of options.
+    more : iterable of Fault
+        What else is wrong, to be told with the rest.
 
     Raises
     ------
@@ -119,7 +123,7 @@ def joint_asked(texts: Mapping[str, str | None], catalogue: Catalogue, on_page: 
     _geometry(figures, texts, alloys["ball"] is not None)
     if not faults or not any(fault.where == "ALLOY" for fault in faults):
         faults += _impossible(figures, named, alloys["ball"] is not None)
-    asked.refuse(faults)
+    asked.refuse([*more, *faults])
     paste = alloys["paste"]
     assert paste is not None
     return JointAsked(

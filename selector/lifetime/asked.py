@@ -41,6 +41,8 @@ class Asked:
     gold_um, print_um, solder_mg, pad_area_mm2 : float or None
         Gold under a print of its own size, or in a joint of known mass.
     current_a, opening_um : float or None
+    test_density_a_cm2, test_joint_c : float or None
+        Of a test under current, Joule heat included.
     metal : str
         Element that stays under the joint.
     humid, sealed, vacuum, high_reliability : bool or None
@@ -80,6 +82,8 @@ class Asked:
     pad_area_mm2: float | None = None
     current_a: float | None = None
     opening_um: float | None = None
+    test_density_a_cm2: float | None = None
+    test_joint_c: float | None = None
     metal: str = "Cu"
     humid: bool | None = None
     sealed: bool | None = None

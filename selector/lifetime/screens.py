@@ -23,7 +23,7 @@ from selector.durability import (
     underfill,
 )
 from selector.durability.constants import condition_data
-from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate
+from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate, no_data
 from selector.errors import Fault, InputError
 from selector.figures import figure
 from selector.joint import finish
@@ -276,11 +276,25 @@ def _current(asked: Asked) -> Made:
     if missing or asked.onset_low_c is None:
         return (), missing, ()
     density = electromigration.current_density_a_cm2(asked.current_a or 0.0, asked.opening_um or 0.0)
-    return (
-        (electromigration.electromigration(asked.composition, density, asked.service_max_c or 0.0, asked.onset_low_c),),
-        (),
-        ("Joule heat has to be in the service temperature",),
-    )
+    use_c, onset_c = asked.service_max_c or 0.0, asked.onset_low_c
+    found: list[Answer] = [electromigration.electromigration(asked.composition, density, use_c, onset_c)]
+    notes = ["Joule heat has to be in the service temperature"]
+    test = asked.test_density_a_cm2, asked.test_joint_c
+    if test == (None, None):
+        return tuple(found), (), tuple(notes)
+    if test[0] is None or test[1] is None:
+        return tuple(found), _lacking(asked, "test_density_a_cm2", "test_joint_c"), tuple(notes)
+    if density == 0:
+        return tuple(found), (), (*notes, "no current in use: no ratio to a test")
+    if asked.is_mixed:
+        why = "a mixed or reacted joint: no constants are known"
+        found.append(no_data(electromigration.RATIO, electromigration.RATIO_UNIT, why, "none"))
+    else:
+        found.append(electromigration.black_span(asked.composition, test[0] / density, use_c, test[1], onset_c))
+        notes.append(
+            f"test at {figure(test[0], 3)} A/cm2 and {figure(test[1])} degC, use at {figure(density, 3)} A/cm2"
+        )
+    return tuple(found), (), tuple(notes)
 
 
 def _surface(asked: Asked) -> Made:

@@ -41,6 +41,8 @@ class Candidate:
         Of the metal; needed to see lead meet bismuth.
     cautions : tuple of str
     source : str
+    rework_open : bool
+        Whether nobody knows what rework has to melt: reacted metal of which no figure is stated.
     """
 
     alloy: str
@@ -52,6 +54,7 @@ class Candidate:
     composition: Composition | None = None
     cautions: tuple[str, ...] = ()
     source: str = "policy"
+    rework_open: bool = False
 
     @property
     def name(self) -> str:
@@ -60,8 +63,8 @@ class Candidate:
 
     @property
     def melts_for_rework_c(self) -> Interval | None:
-        """Return what rework has to melt."""
-        return self.rework_c or self.liquidus_c
+        """Return what rework has to melt; None where not known."""
+        return None if self.rework_open else self.rework_c or self.liquidus_c
 
 
 def by_reflow(
@@ -96,7 +99,7 @@ def listed(alloy: Alloy) -> Candidate:
 def by_reaction(
     start: Candidate,
     process_c: Interval,
-    reacted_onset_c: Interval,
+    reacted_onset_c: Interval | None,
     *,
     share_reacted: float | None = None,
     hold_min: float | None = None,
@@ -110,8 +113,9 @@ def by_reaction(
     start : Candidate
         The low-melting metal by reflow.
     process_c : (float, float)
-    reacted_onset_c : (float, float)
-        Onset after full reaction, as literature or stoichiometry has it; kept as a caution, not used.
+    reacted_onset_c : (float, float) or None
+        Onset after full reaction, as literature or stoichiometry has it: what rework has to melt, and a caution; it
+        never lifts the onset. None where nobody states it: then rework is open.
     share_reacted : float, optional
         1 is complete.
     hold_min, bondline_um : float, optional
@@ -138,7 +142,12 @@ def by_reaction(
         cold = "the start metal does not melt at it"
         bounds.append(Bound("process_c", process_c[0], start.liquidus_c[0], unit="degC", remedy=cold))
     hold(what, *bounds)
-    told = f"literature onset after full reaction {reacted_onset_c[0]:g} to {reacted_onset_c[1]:g} degC"
+    if reacted_onset_c is None:
+        told = "onset after full reaction not stated"
+    else:
+        low_c, high_c = reacted_onset_c
+        span = f"{low_c:g}" if low_c == high_c else f"{low_c:g} to {high_c:g}"
+        told = f"literature onset after full reaction {span} degC"
     cautions = [f"{told}; {UNTIL_TRACED}" if trace_onset_c is None else f"{told}; the measured trace is used"]
     if share_reacted is None or share_reacted < 1:
         share = "not known" if share_reacted is None else f"{share_reacted:.0%}"
@@ -151,19 +160,21 @@ def by_reaction(
         route=REACTED,
         process_c=process_c,
         onset_c=trace_onset_c or start.onset_c,
-        rework_c=(min(low[0], reacted_onset_c[0]), max(low[1], reacted_onset_c[1])),
+        rework_c=reacted_onset_c and (min(low[0], reacted_onset_c[0]), max(low[1], reacted_onset_c[1])),
         cautions=(*start.cautions, *cautions),
         source=f"{start.source}; paper-tlp-2016",
+        rework_open=reacted_onset_c is None,
     )
 
 
 def by_mixed_powder(
     first: Candidate,
     second: Candidate,
-    overall_liquidus_c: Interval,
+    overall_liquidus_c: Interval | None,
     onset_as_mixed_c: Interval | None,
     composition: Composition | None = None,
     *,
+    process_c: Interval | None = None,
     trace_onset_c: Interval | None = None,
 ) -> Candidate:
     """Return a joint of two powders of which only the first has to melt.
@@ -172,39 +183,48 @@ def by_mixed_powder(
     ----------
     first, second : Candidate
         By reflow; the first melts lower.
-    overall_liquidus_c : (float, float)
-        Of the mixture at equilibrium; what rework has to melt.
+    overall_liquidus_c : (float, float) or None
+        Of the mixture at equilibrium; what rework has to melt. None where not known.
     onset_as_mixed_c : (float, float) or None
         Of the two together as frozen, which may form a eutectic that melts lower than either;
         `melting.onset.joint_onset` gives it for alloys of the catalogue. None where not known: then the onset is not.
     composition : Composition, optional
         Of the mixture.
+    process_c : (float, float), optional
+        Of its own; the first powder's liquidus and superheat otherwise.
     trace_onset_c : (float, float), optional
         Onset of the finished joint as measured.
 
     Raises
     ------
     InputError
-        A first powder that does not melt lower, or ends out of order.
+        A first powder that does not melt lower or at the process, or ends out of order.
     """
     what = f"{first.alloy} with {second.alloy} by {POWDERS}"
     _ordered(
         what,
         overall_liquidus_c=overall_liquidus_c,
+        process_c=process_c,
         onset_as_mixed_c=onset_as_mixed_c,
         trace_onset_c=trace_onset_c,
     )
     if first.liquidus_c is not None and second.liquidus_c is not None and first.liquidus_c[0] > second.liquidus_c[1]:
         told = f"{first.alloy} {first.liquidus_c[0]:g} degC, {second.alloy} {second.liquidus_c[1]:g} degC"
         hold(what, faults=(Fault("first", "melts higher than the second", told, remedy="swap the two powders"),))
-    caution = f"partly dissolved below {overall_liquidus_c[1]:g} degC; "
+    if process_c is not None and first.liquidus_c is not None:
+        cold = "the first powder does not melt at it"
+        hold(what, Bound("process_c", process_c[0], first.liquidus_c[0], unit="degC", remedy=cold))
+    below = "the mixture's liquidus, not known" if overall_liquidus_c is None else f"{overall_liquidus_c[1]:.4g} degC"
+    caution = f"partly dissolved below {below}; "
     caution += UNTIL_TRACED if trace_onset_c is None else "the measured trace of the onset is used"
     return Candidate(
         f"{first.alloy} + {second.alloy}",
         POWDERS,
         first.liquidus_c,
         trace_onset_c or _lowest(first.onset_c, second.onset_c, onset_as_mixed_c),
+        process_c=process_c,
         rework_c=overall_liquidus_c,
+        rework_open=overall_liquidus_c is None,
         composition=composition,
         cautions=(*first.cautions, *second.cautions, caution),
         source="; ".join(dict.fromkeys(f"{first.source}; {second.source}".split("; "))),

@@ -47,6 +47,8 @@ class Rung:
         Its lower onset.
     earlier_margin_k : float or None
         That onset less the hotter end of this step's peak.
+    process_c : (float, float) or None
+        Process temperature of a route that has its own.
     """
 
     step: str
@@ -67,6 +69,7 @@ class Rung:
     lowest_earlier: str = ""
     lowest_earlier_c: float | None = None
     earlier_margin_k: float | None = None
+    process_c: Interval | None = None
 
 
 def ladder(plan: Plan, row: IntArray) -> tuple[Rung, ...]:
@@ -150,6 +153,7 @@ def _rung(plan: Plan, chosen: list[Candidate], peaks: list[Interval | None], num
         weakest,
         weakest_c,
         None if weakest_c is None or peak is None else round(weakest_c - peak[1], 6),
+        candidate.process_c,
     )
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from selector.figures import figure
 from selector.planning import Assigned
+from selector.process.routes import REFLOW
 from selector.process.steps_ladder import Rung
 from selector.record import theme
 from selector.record.steps_words import HOLDS, OPEN, REMELTS, SHORT, THIN, gap_text, word
@@ -99,9 +100,15 @@ def ladder_chart(assigned: Assigned) -> "alt.LayerChart":
 def alt_text(assigned: Assigned) -> str:
     """Return the finding of the chart in one line."""
     told = [
-        f"{rung.step}: {rung.alloy}" + (f", {gap_text(rung)}" if rung.lowest_earlier else "") for rung in assigned.rungs
+        f"{rung.step}: {named(rung)}" + (f", {gap_text(rung)}" if rung.lowest_earlier else "")
+        for rung in assigned.rungs
     ]
     return f"Temperature ladder. {'; '.join(told)}."
+
+
+def named(rung: Rung) -> str:
+    """Return the alloy with its route, where that is no plain reflow."""
+    return rung.alloy if rung.route == REFLOW else f"{rung.alloy} by {rung.route}"
 
 
 def _where(chart: "alt.Chart", name: str, value: str) -> "alt.Chart":
@@ -133,13 +140,15 @@ def _row(place: int, rung: Rung) -> dict[str, object]:
     peak = None if rung.peak_c is None else rung.peak_c[1]
     low = rung.onset_c[0] if rung.onset_c else rung.liquidus_c[0] if rung.liquidus_c else None
     high = rung.liquidus_c[1] if rung.liquidus_c else rung.onset_c[1] if rung.onset_c else None
+    # A reacted joint melts again above the metal that made it: its onset alone is drawn.
+    high = high if low is None or high is None else max(low, high)
     if low is not None and high is not None and high - low < LEAST_BAR_K:
         low, high = (low + high - LEAST_BAR_K) / 2, (low + high + LEAST_BAR_K) / 2
     earlier = rung.lowest_earlier_c
     return {
-        "label": f"{place} {rung.step}|{rung.alloy}",
+        "label": f"{place} {rung.step}|{rung.alloy}" + ("" if rung.route == REFLOW else f"|{rung.route}"),
         "step": rung.step,
-        "alloy": rung.alloy,
+        "alloy": named(rung),
         "low_c": low,
         "high_c": high,
         "peak_c": peak,

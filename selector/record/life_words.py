@@ -64,6 +64,8 @@ TITLES: Mapping[str, str] = MappingProxyType(
         "pad_area_mm2": "area under gold, mm2",
         "current_a": "current, A",
         "opening_um": "opening of the joint, um",
+        "test_density_a_cm2": "current density of a test, A/cm2",
+        "test_joint_c": "joint in that test, degC",
         "coldest_c": "coldest service or storage, degC",
         "underfill_ppm": "expansion of the underfill, ppm/K",
         "underfill_poisson": "Poisson ratio of the underfill",

@@ -5,7 +5,7 @@ from itertools import chain
 
 from selector.figures import NOT_KNOWN, figure, signed, spread
 from selector.planning import MARGIN, MERIT, Assigned, Planned
-from selector.process.routes import Interval
+from selector.process.routes import REFLOW, Interval
 from selector.process.steps_ladder import Rung
 from selector.record.life_words import OUTCOMES
 from selector.verdict import Verdict
@@ -92,11 +92,13 @@ def _ends(interval: Interval | None) -> str:
 
 
 def ladder_rows(assigned: Assigned) -> list[dict[str, str]]:
-    """Return one row a step: the twin of the chart."""
+    """Return one row a step: the twin of the chart; with the route and its process where one is no plain reflow."""
+    has_route = any(rung.route != REFLOW for rung in assigned.rungs)
     return [
         {
             "step": rung.step,
             "alloy": rung.alloy,
+            **({"route": rung.route, "process, degC": _process(rung)} if has_route else {}),
             "liquidus, degC": _ends(rung.liquidus_c),
             "hottest peak, degC": _ends(rung.peak_c),
             "lowest limit, degC": f"{figure(rung.limit_c)} ({rung.limit_name})" if rung.limit_name else "none stated",
@@ -109,6 +111,10 @@ def ladder_rows(assigned: Assigned) -> list[dict[str, str]]:
         }
         for rung in assigned.rungs
     ]
+
+
+def _process(rung: Rung) -> str:
+    return "liquidus + superheat" if rung.process_c is None else _ends(rung.process_c)
 
 
 def cautions(assigned: Assigned) -> tuple[str, ...]:
@@ -231,6 +237,7 @@ def _plain(assigned: Assigned) -> dict[str, object]:
                 "step": rung.step,
                 "alloy": rung.alloy,
                 "route": rung.route,
+                "process_c": rung.process_c and list(rung.process_c),
                 "liquidus_c": rung.liquidus_c and list(rung.liquidus_c),
                 "peak_c": rung.peak_c and list(rung.peak_c),
                 "limit": rung.limit_name,

@@ -190,3 +190,41 @@ def test_what_cannot_be_names_the_input(run, given, words):
     done = run("life", *given)
     assert (done.code, done.out) == (2, "")
     assert any(all(word in line for word in words) for line in done.err.splitlines()), done.err
+
+
+CURRENT = ("--service-max", 100, "--current-a", 0.392699, "--opening-um", 100, "--json")
+
+
+def test_two_currents_and_temperatures_give_a_ratio_of_lives_as_a_span_with_flags(run):
+    """The worked figure of docs/life.md: 0.3927 A in 100 um is 5000 A/cm2; twice that, 150 against 100 degC."""
+    answers = screens(run("life", "SAC305", *CURRENT, "--test-density", 10000, "--test-joint", 150))["Current"][
+        "answers"
+    ]
+    ratio = answers[1]
+    assert (ratio["value"], ratio["unit"]) == (None, "use over test")
+    assert ratio["low"] == pytest.approx(66, abs=1)
+    assert ratio["high"] == pytest.approx(158, abs=1)
+    assert "constants from memory" in ratio["flags"]
+    assert any("of the onset" in flag for flag in ratio["flags"])
+    assert "Black" in ratio["law"]
+
+
+def test_a_ratio_of_lives_has_no_data_outside_tin_and_asks_for_its_other_half(run):
+    given = ("--test-density", 10000, "--test-joint", 110)
+    soft = ("--service-max", 60, *CURRENT[2:])
+    for alloy, more in (("Bi-42Sn", ()), ("SAC305", ("--mixed",))):
+        answers = screens(run("life", alloy, *soft, *given, *more))["Current"]["answers"]
+        assert answers[1]["standing"] == "no data"
+    half = screens(run("life", "SAC305", *CURRENT, "--test-density", 10000))["Current"]
+    assert len(half["answers"]) == 1
+    assert "test_joint_c" in " ".join(half["missing"])
+    milder = screens(run("life", "SAC305", *CURRENT, "--test-density", 4000, "--test-joint", 90))["Current"]["answers"]
+    assert "the test is no harsher than use" in milder[1]["flags"]
+    none = screens(run("life", "SAC305", "--current-a", 0, *CURRENT[:2], *CURRENT[4:], *given))["Current"]
+    assert len(none["answers"]) == 1
+
+
+def test_a_test_under_current_past_the_onset_is_refused_by_name(run):
+    done = run("life", "SAC305", *CURRENT, "--test-density", 10000, "--test-joint", 200)
+    assert done.code == 2
+    assert "no extrapolation so near the onset" in done.err

@@ -56,6 +56,7 @@ def test_it_tells_zones_defaults_and_that_it_has_qualified_nothing(mixed):
 
 def test_a_lead_finish_is_an_error_that_names_who_brings_it(mixed):
     type_in(mixed, "finish", "tin-lead", "selectbox")
+    assert "EU RoHS fails" in re.sub(r"\\\\(.)", r"\\1", said(mixed))
     assert any("meets lead of finish of the board" in re.sub(r"\\(.)", r"\1", each.value) for each in mixed.error)
 
 

@@ -125,3 +125,17 @@ def test_a_part_upside_down_asks_for_its_area_and_does_not_matter_over_solid_joi
     assert "open. the wetted area and the joint edge are missing; holds with 157 mm2" in said(test)
     test.text_input(key="steps_hanging:mass_g").set_value("-1").run()
     assert "mass_g: lies where the equation does not hold" in said(test)
+
+
+def test_other_routes_typed_one_a_line_join_the_pool_and_faults_name_their_line():
+    steps = [
+        {**step, "allowed": [name]} for step, name in zip(STACK["steps"], ("Au-20Sn", "SAC305", "SAC305"), strict=True)
+    ]
+    test = stacked(steps=steps)
+    area = next(entry for entry in test.text_area if entry.label == "Other routes, one a line")
+    area.set_value("board=undercooled:Sn-58Bi\nnonsense").run()
+    assert "Other routes, line 2: is no route" in plain(said(test))
+    area = next(entry for entry in test.text_area if entry.label == "Other routes, one a line")
+    area.set_value("board=undercooled:Sn-58Bi").run()
+    assert not test.exception
+    assert "Au-20Sn > SAC305 > Bi-42Sn by undercooled powder" in plain(said(test))

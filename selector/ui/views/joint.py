@@ -5,7 +5,7 @@ from dataclasses import asdict
 import streamlit as st
 
 from selector.durability.safety import SCREENING_ONLY
-from selector.enquiry import joint_words
+from selector.enquiry import joint_law, joint_words
 from selector.enquiry.joint_asked import COPPER, FIELDS, NONE, joint_asked, texts_of
 from selector.enquiry.joint_case import JointAnswer
 from selector.enquiry.report import Report
@@ -42,7 +42,8 @@ def show() -> None:
         board_fields.faults(error)
         st.caption(SCREENING_ONLY)
         return
-    report = joint_words.joint_report(found)
+    contexts = joint_law.contexts_of(case.brief) if case else ()
+    report = joint_law.with_law(joint_words.joint_report(found), joint_law.law_of(found, contexts))
     board_fields.finding(report)
     _bars(found, report)
     for entry in report.sections:

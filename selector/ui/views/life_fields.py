@@ -25,7 +25,7 @@ FIGURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "Service": ("service_max_c", "swing_k", "dwell_min", "cycles_per_day", "years", "coldest_c"),
         "Joint": ("distance_mm", "height_um", "board_ppm", "part_ppm", "stiffness_n_mm", "area_mm2"),
         "Test": ("test_cycles_per_day", "test_dwell_min"),
-        "Gold and current": ("gold_um", "print_um", "current_a", "opening_um"),
+        "Gold and current": ("gold_um", "print_um", "current_a", "opening_um", "test_density_a_cm2", "test_joint_c"),
         "Underfill": ("underfill_ppm", "underfill_poisson", "underfill_glass_c", "plane_ppm", "solder_ppm"),
     }
 )

@@ -24,13 +24,13 @@ def show() -> None:
     st.header("Steps")
     case = state.current()
     top = st.container()
-    margin_k = fields(case) if case.held else None
+    margin_k, routes = fields(case) if case.held else (None, "")
     with top:
         decidable = state.decidable()
         if decidable is None:
             return
         try:
-            found = planned(decidable.brief, margin_k)
+            found = planned(decidable.brief, margin_k, routes)
         except InputError as error:
             for fault in error.faults:
                 st.error(plain(fault))

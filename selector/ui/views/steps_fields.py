@@ -22,11 +22,16 @@ HELP = (
     f" empty for any. {TOUCHES}: earlier steps, “none”, or empty where nobody knows: lead, bismuth and indium stop each"
     f" other where joints meet. {SUPERHEAT}: over liquidus, empty for the brief's."
 )
+ROUTES = (
+    "Beside reflow, for one step: `board=reaction:Sn-58Bi+Cu@250,reacted=201`,"
+    " `board=mixed:Sn-58Bi+SAC305@190,share=0.6` (of the second powder, by mass) or `board=undercooled:Sn-58Bi@25`."
+    " `onset=` states a measured trace of the finished joint; without it the lower onset counts."
+)
 Row = dict[str, Any]
 
 
-def fields(case: state.Case) -> float:
-    """Draw the table and the margin, take over what was typed; return the least remelt margin, K."""
+def fields(case: state.Case) -> tuple[float, str]:
+    """Draw the table and the margin, take over what was typed; return the least remelt margin, K, and other routes."""
     with st.expander("Steps, in the order in which they are made", expanded=True):
         edited, source = _table(case)
         if not case.raw.get("steps"):
@@ -41,7 +46,7 @@ def fields(case: state.Case) -> float:
             if where.startswith("steps["):
                 st.error(plain(_said(fault, where)))
         key = f"{case.generation}:steps_margin"
-        return st.number_input(
+        margin_k = st.number_input(
             "Least remelt margin, K",
             min_value=0.0,
             max_value=100.0,
@@ -52,6 +57,9 @@ def fields(case: state.Case) -> float:
             persist_state="session",
             width=240,
         )
+        key = f"{case.generation}:steps_routes"
+        routes = st.text_area("Other routes, one a line", key=key, persist_state="session", height=90, help=ROUTES)
+        return margin_k, routes or ""
 
 
 def _records(frame: pd.DataFrame) -> list[Row]:
