@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 EUTECTIC_K = 1.0
 ROW = 20
 COLUMN = 84
+# A grid of many rules is drawn narrower, as far as its words allow, to stand whole on a page of 1280 pixels.
+LEAST_COLUMN, GRID_WIDTH = 62, 1030
 THIN_K = 5.0
 NOT_ASKED = "–"
 RULE_TITLES = {
@@ -377,4 +379,5 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
     words = base.mark_text(fontSize=11).encode(
         text="cell:N", opacity=alt.condition("datum.outcome == 'pass'", alt.value(0.9), alt.value(1.0))
     )
-    return alt.layer(tiles, words).properties(height=alt.Step(ROW), width=alt.Step(COLUMN))
+    column = min(COLUMN, max(LEAST_COLUMN, GRID_WIDTH // max(1, len({value["rule"] for value in values}))))
+    return alt.layer(tiles, words).properties(height=alt.Step(ROW), width=alt.Step(column))
