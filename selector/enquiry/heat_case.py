@@ -201,7 +201,7 @@ def _onset(alloy: Named, catalogue: Catalogue) -> Evidence:
     if held is not None:
         return remelt_onset(held)
     try:
-        found = melting_of([alloy.composition])[0]
+        found = melting_of([alloy.composition], full=False)[0]
     except InputError as error:
         return nothing(ONSET, "degC", why=f"not computed: {problem_of(error)}")
     if found.onset_low_c is None or found.onset_high_c is None:

@@ -152,7 +152,7 @@ def _with_peak(given: JointAsked) -> JointAsked:
     if peak.why == UNKNOWN:
         return given
     try:
-        liquidus_c = melting_of([given.paste.composition])[0].liquidus_c
+        liquidus_c = melting_of([given.paste.composition], full=False)[0].liquidus_c
     except InputError:
         return given
     if liquidus_c is None:

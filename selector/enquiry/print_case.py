@@ -280,7 +280,7 @@ def _under(
 
 def _onset(given: PrintAsked) -> tuple[float, float] | None:
     try:
-        found = melting_of([given.alloy.composition])[0]
+        found = melting_of([given.alloy.composition], full=False)[0]
     except InputError:
         return None
     if found.onset_low_c is None or found.onset_high_c is None:

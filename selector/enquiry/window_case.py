@@ -242,7 +242,7 @@ def liquidus_of(alloy: Named, catalogue: Catalogue) -> tuple[tuple[float, float]
     if held is not None and interval is not None:
         return interval, held.of("liquidus_c").source
     try:
-        computed = melting_of([alloy.composition])[0]
+        computed = melting_of([alloy.composition], full=False)[0]
     except InputError as error:
         return None, f"not computed: {error.faults[0].problem}"
     if computed.liquidus_c is None:
@@ -332,7 +332,7 @@ def _solidus_of(alloy: Named, catalogue: Catalogue) -> float:
     interval = held.of("solidus_c").interval if held is not None else None
     if interval is not None:
         return interval[0]
-    computed = melting_of([alloy.composition])[0].solidus_c
+    computed = melting_of([alloy.composition], full=False)[0].solidus_c
     if computed is None:
         raise InputError("the balls", [Fault("ball", "has no solidus that is known", alloy.name)])
     return computed

@@ -88,7 +88,7 @@ def zones_melting(zones: Mapping[str, Composition], at_equilibrium: bool = True)
         except InputError as error:
             why[name] = error.faults[0].problem
     distinct = list(dict.fromkeys(covered))
-    results = melting_of(distinct) if at_equilibrium else melt(distinct, at_equilibrium=False)
+    results = melting_of(distinct, full=False) if at_equilibrium else melt(distinct, at_equilibrium=False)
     found = dict(zip(distinct, results, strict=True))
     return JointMelting(
         tuple(

@@ -26,6 +26,7 @@ TOLERANCE_K = 0.03
 LOOSEST_K = 1.0
 SAME_INVARIANT_K = 0.3
 BELOW_LAST_K = 1.0
+FRACTIONS = (0.98, 0.90)
 SPLITS = (0.5, 0.3, 0.7, 0.15, 0.85)
 
 
@@ -105,7 +106,10 @@ def liquid_on(curve: Sequence[tuple[float, float]], temperature_c: float) -> flo
 
 
 def melt(
-    alloys: Sequence[Composition], at_equilibrium: bool = True, told: Callable[[int], None] | None = None
+    alloys: Sequence[Composition],
+    at_equilibrium: bool = True,
+    told: Callable[[int], None] | None = None,
+    full: bool = True,
 ) -> tuple[Melting, ...]:
     """Return how alloys melt.
 
@@ -117,6 +121,8 @@ def melt(
         computed for all alloys of one set of elements at once.
     told : callable, optional
         Called with how many alloys are done.
+    full : bool
+        Whether T98 and T90 are solved for beside the solidus: two thirds of the time.
 
     Raises
     ------
@@ -125,6 +131,9 @@ def melt(
     """
     covered = [coverage(alloy) for alloy in alloys]
     missing = MISSING if at_equilibrium and not solver_installed() else None
+    solved: tuple[float, ...] | None = None
+    if at_equilibrium and missing is None:
+        solved = FRACTIONS if full else ()
     groups: dict[tuple[str, ...], list[int]] = {}
     for k, entry in enumerate(covered):
         groups.setdefault(entry.elements, []).append(k)
@@ -134,7 +143,7 @@ def melt(
         start = liquidus(x, elements)
         path = scheil(x, elements, start.t_k) if np.isfinite(start.t_k).any() else None
         for n, k in enumerate(members):
-            one = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, at_equilibrium and missing is None)
+            one = _one(str(alloys[k]), covered[k], x[:, n], start, path, n, solved)
             found[k] = one if missing is None else replace(one, failures=(*one.failures, str(missing)))
             if told is not None:
                 told(len(found))
@@ -148,8 +157,15 @@ def mole_fractions(entry: Coverage) -> FloatArray:
 
 
 def _one(
-    name: str, entry: Coverage, x: FloatArray, start: Liquidus, path: Freezing | None, n: int, at_equilibrium: bool
+    name: str,
+    entry: Coverage,
+    x: FloatArray,
+    start: Liquidus,
+    path: Freezing | None,
+    n: int,
+    solved: tuple[float, ...] | None,
 ) -> Melting:
+    """Return how one alloy melts; which fractions are solved for beside the solidus, None for no equilibrium."""
     notes = [entry.in_words, *(f"why {entry.grade}: {system}" for system in entry.deciding)]
     notes += [entry.set_aside_in_words] if entry.set_aside else []
     failures: list[str] = []
@@ -170,8 +186,8 @@ def _one(
     if len(entry.elements) == 1:
         last_k = top_k
         base = replace(base, t98_c=celsius(top_k), t90_c=celsius(top_k), solidus_c=celsius(top_k))
-    elif at_equilibrium:
-        base, last_k = _at_equilibrium(base, x, top_k, last_k, failures)
+    elif solved is not None:
+        base, last_k = _at_equilibrium(base, x, top_k, last_k, failures, solved)
     curve = _curve(path, n, last_k)
     if np.isnan(last_k):
         notes.append("liquid remains below 25 degC, which is not followed")
@@ -183,21 +199,20 @@ def _one(
 
 
 def _at_equilibrium(
-    base: Melting, x: FloatArray, top_k: float, last_k: float, failures: list[str]
+    base: Melting, x: FloatArray, top_k: float, last_k: float, failures: list[str], fractions: tuple[float, ...]
 ) -> tuple[Melting, float]:
     """Return the alloy with T98, T90 and solidus, and where the last liquid freezes, K: both may be one invariant."""
     elements = base.elements
     bottom_k = (last_k if np.isfinite(last_k) else T_LOW_K + 1) - BELOW_LAST_K
     high_k = top_k
-    found: list[float | None] = []
-    for fraction in (0.98, 0.90):
+    found: dict[float, float] = {}
+    for fraction in fractions:
         try:
             high_k = _fraction_reached(elements, x, fraction, bottom_k, high_k)
-            found.append(celsius(high_k))
+            found[fraction] = celsius(high_k)
         except UnsolvedError as error:
-            found.append(None)
             failures.append(f"T{fraction * 100:.0f}: the solver found no checked answer ({error})")
-    base = replace(base, t98_c=found[0], t90_c=found[1])
+    base = replace(base, t98_c=found.get(0.98), t90_c=found.get(0.90))
     try:
         # A homogenised alloy melts no cooler than a segregated one: within a bracket that is the floor.
         solidus_k, above_k = _solidus(elements, x, bottom_k, high_k)

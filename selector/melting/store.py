@@ -70,29 +70,41 @@ def _write(path: Path, content: Any) -> None:
         return
 
 
-def melting_of(alloys: Sequence[Composition], told: Callable[[int], None] | None = None) -> tuple[Melting, ...]:
-    """Return how alloys melt in full, each computed at most once.
+def melting_of(
+    alloys: Sequence[Composition], told: Callable[[int], None] | None = None, full: bool = True
+) -> tuple[Melting, ...]:
+    """Return how alloys melt, each computed at most once.
 
     Parameters
     ----------
     alloys : sequence of Composition
     told : callable, optional
         Called with how many of those not kept are done.
+    full : bool
+        As of `melt`: without it what was kept in full is taken where it is there.
 
     Raises
     ------
     InputError
         As `melt`.
     """
-    paths = {alloy: cache_folder() / f"alloy-{inputs_hash(composition_key(alloy))}.json" for alloy in alloys}
-    found = {alloy: kept for alloy, path in paths.items() if (kept := _kept(path)) is not None}
+    folder = cache_folder()
+    paths: dict[Composition, list[Path]] = {}
+    for alloy in alloys:
+        key = inputs_hash(composition_key(alloy))
+        paths[alloy] = [folder / f"{kind}-{key}.json" for kind in (("alloy",) if full else ("alloy", "solidus"))]
+    found: dict[Composition, Melting] = {}
+    for alloy, places in paths.items():
+        kept = next(filter(None, map(_kept, places)), None)
+        if kept is not None:
+            found[alloy] = kept
     missing = [alloy for alloy in paths if alloy not in found]
     if missing:
-        for alloy, result in zip(missing, melt(missing, told=told), strict=True):
+        for alloy, result in zip(missing, melt(missing, told=told, full=full), strict=True):
             found[alloy] = result
             if str(MISSING) not in result.failures:
                 # Kept, it would hide what the solver tells once it is installed.
-                _write(paths[alloy], asdict(result))
+                _write(paths[alloy][-1], asdict(result))
             _kept.cache_clear()
     return tuple(found[alloy] for alloy in alloys)
 
