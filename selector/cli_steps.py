@@ -92,7 +92,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         refuse(faults)
         decision = None if found is None else decide(found, catalogue)
         planned = plan_for(asked, catalogue, found, decision, margin_k, joined)
-        first = (*planned.best(MERIT if planned.has_merit else MARGIN, 1), *planned.undecided(1))[:1]
+        best = planned.best(MERIT if planned.has_merit else MARGIN, 1)
+        first = (*best, *planned.nearest(), *planned.undecided(1))[:1]
         margin = first[0].last_margin_k if first else None
         hangs = None if hanging_g is None else second_side(hanging_g, wetted_mm2, edge_mm, margin)
         if as_json:

@@ -64,6 +64,8 @@ class Assigned:
     rungs : tuple of Rung
     open : tuple of str
         What would decide it; empty where it is feasible.
+    change : str
+        What would make it hold, where it does not; empty otherwise.
     """
 
     alloys: tuple[str, ...]
@@ -71,6 +73,7 @@ class Assigned:
     slack_k: float | None
     rungs: tuple[Rung, ...]
     open: tuple[str, ...] = ()
+    change: str = ""
 
     @property
     def last_margin_k(self) -> float | None:
@@ -127,6 +130,15 @@ class Planned:
         order = np.lexsort((*self.plan.undecided.T[::-1], -merit))[: 8 * count]
         found = [self._open(int(place)) for place in order]
         return tuple(sorted(found, key=lambda entry: len(entry.open))[:count])
+
+    def nearest(self) -> tuple[Assigned, ...]:
+        """Return the assignments that one change each would open, smallest change first; none of them holds yet."""
+        place = {candidate.name: k for k, candidate in enumerate(self.plan.candidates)}
+        found = []
+        for opening in self.blocked.openings if self.blocked else ():
+            row = np.array([place[name] for name in opening.opens], dtype=np.int32)
+            found.append(Assigned(opening.opens, None, None, ladder(self.plan, row), change=opening.text))
+        return tuple(found)
 
     def _merit(self, total: float) -> float | None:
         return float(total) / len(self.plan.steps) if self.has_merit and np.isfinite(total) else None

@@ -49,12 +49,13 @@ def _why(planned: Planned) -> str:
 
 def openings(planned: Planned) -> tuple[str, ...]:
     """Return every change that opens an assignment alone, smallest first, with what it opens."""
-    found = () if planned.blocked is None else planned.blocked.openings
-    return tuple(f"{entry.text}: opens {' > '.join(entry.opens)}" for entry in found)
+    return tuple(f"{entry.change}: opens {' > '.join(entry.alloys)}" for entry in planned.nearest())
 
 
 def tightest(assigned: Assigned) -> str:
-    """Return the tightest reserve of an assignment."""
+    """Return the tightest reserve of an assignment, or why it has none."""
+    if assigned.change:
+        return "does not hold yet"
     if assigned.open:
         return "undecided"
     if assigned.slack_k is None:
@@ -197,6 +198,7 @@ def plain(planned: Planned, shown: int, hangs: Verdict | None = None) -> dict[st
         "by_merit": [_plain(entry) for entry in planned.best(MERIT, shown)] if planned.has_merit else [],
         "by_margin": [_plain(entry) for entry in planned.best(MARGIN, shown)],
         "undecided_first": [_plain(entry) for entry in planned.undecided(shown)],
+        "nearest": [_plain(entry) for entry in planned.nearest()],
         "blocks": blocks(planned),
         "openings": [
             {
@@ -232,6 +234,7 @@ def _plain(assigned: Assigned) -> dict[str, object]:
         "merit": assigned.merit,
         "tightest_reserve_k": assigned.slack_k,
         "open": list(assigned.open),
+        "holds_if": assigned.change,
         "ladder": [
             {
                 "step": rung.step,

@@ -32,7 +32,7 @@ def show(console: Console, planned: Planned, count: int, hangs: Verdict | None =
         _table(console, steps_words.assignment_rows(planned, undecided))
         for told in steps_words.left_open(planned, undecided):
             console.print(f"- {told}")
-    for assigned in shown or undecided[:1]:
+    for assigned in shown or (*planned.nearest()[:1], *undecided[:1]):
         ladder(console, assigned)
     if hangs is not None:
         console.print(f"\n{steps_words.hanging_text(hangs)}", style="bold")
@@ -44,6 +44,8 @@ def show(console: Console, planned: Planned, count: int, hangs: Verdict | None =
 def ladder(console: Console, assigned: Assigned) -> None:
     """Print the ladder of one assignment with its cautions."""
     console.print(f"\nLadder: {' > '.join(assigned.alloys)}, {steps_words.tightest(assigned)}", style="bold")
+    if assigned.change:
+        console.print(f"What would open it: {assigned.change}")
     _table(console, steps_words.ladder_rows(assigned))
     for told in steps_words.cautions(assigned):
         console.print(f"- {told}")

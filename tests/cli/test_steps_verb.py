@@ -146,6 +146,9 @@ def test_where_none_holds_it_says_what_blocks_and_the_smallest_opening(run):
     assert (opening["step"], opening["opens"]) == ("two", ["SAC305", "Bi-42Sn"])
     assert opening["change_k"] == pytest.approx(opening["to"] - 160)
     assert "smallest change: step two: raise lowest limit from 160" in found["blocks"]
+    (nearest,) = found["nearest"]
+    assert (nearest["alloys"], nearest["holds_if"]) == (opening["opens"], opening["text"])
+    assert nearest["ladder"][1]["limit_margin_k"] == pytest.approx(-opening["change_k"])
 
 
 def test_lead_and_indium_that_touch_stop(run):

@@ -101,8 +101,11 @@ def test_where_nothing_holds_the_smallest_change_is_told():
         {"name": "one", "limits": [{"name": "x", "limit_c": 260}], "allowed": ["SAC305"]},
         {"name": "two", "limits": [{"name": "y", "limit_c": 160}], "allowed": ["Bi-42Sn"], "meets": []},
     ]
-    told = said(stacked(steps=steps, parts=[{"name": "z", "rating_c": 300, "rating_at": "body", **PLAIN}]))
+    test = stacked(steps=steps, parts=[{"name": "z", "rating_c": 300, "rating_at": "body", **PLAIN}])
+    told = said(test)
     assert "No assignment of" in told
+    assert "Does not hold yet: ladder of SAC305 > Bi-42Sn" in told
+    assert list(ladder(test).index) == ["one", "two"]
     assert "raise y from 160 to 166.4 degC (+6.4 K): opens SAC305 > Bi-42Sn" in told
 
 

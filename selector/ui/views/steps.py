@@ -14,8 +14,8 @@ from selector.ui.say import plain
 from selector.ui.views import steps_hanging
 from selector.ui.views.steps_fields import fields
 
-OPEN = "undecided"
-CHOICES = {MERIT: "best merit", MARGIN: "tightest margin", OPEN: "undecided"}
+OPEN, NEAREST = "undecided", "nearest"
+CHOICES = {MERIT: "best merit", MARGIN: "tightest margin", NEAREST: "smallest change", OPEN: "undecided"}
 SHOWN = 12
 
 
@@ -50,7 +50,7 @@ def show() -> None:
 def _choose(found: Planned) -> Assigned | None:
     """Draw what to choose by and which assignment; return it."""
     by_name = {MERIT: found.best(MERIT, SHOWN) if found.has_merit else (), MARGIN: found.best(MARGIN, SHOWN)}
-    by_name[OPEN] = found.undecided(SHOWN)
+    by_name |= {NEAREST: found.nearest(), OPEN: found.undecided(SHOWN)}
     offered = [name for name, entries in by_name.items() if entries]
     if not offered:
         return None
@@ -78,7 +78,10 @@ def _label(assigned: Assigned, has_merit: bool) -> str:
 
 def _ladder(assigned: Assigned) -> None:
     doubt = "Undecided, nothing here is certain: ladder of" if assigned.open else "Ladder of"
+    doubt = "Does not hold yet: ladder of" if assigned.change else doubt
     st.subheader(plain(f"{doubt} {' > '.join(assigned.alloys)}"))
+    if assigned.change:
+        st.warning(plain(f"What would open it: {assigned.change}"))
     for question in assigned.open:
         st.warning(plain(f"Open: {question}"))
     draw(charts_steps.ladder_chart(assigned), "steps_ladder", charts_steps.alt_text(assigned))
