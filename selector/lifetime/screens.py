@@ -23,6 +23,7 @@ from selector.durability import (
     underfill,
 )
 from selector.durability.constants import condition_data
+from selector.durability.environments import DAYS_PER_YEAR
 from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate, no_data
 from selector.errors import Fault, InputError
 from selector.figures import figure
@@ -31,11 +32,9 @@ from selector.lifetime.asked import Asked
 from selector.process.material_sets import alloy_kind, material_set
 from selector.verdict import Verdict
 
-DAYS = 365.25
 ONE_PERCENT = 0.01
 GOLD_G_CM3 = 19.3
 METAL_SHARE = 0.5
-MIN_A_DAY = 24 * 60
 Answer = Estimate | Verdict
 SERVICE_MAX = "service maximum"
 # What service heat enters: not asked where it melts the joint.
@@ -198,7 +197,7 @@ def _shares(asked: Asked, life: Estimate, slope: float) -> list[Estimate]:
     flags = ("the span is that of the median; the slope is a rule of thumb",)
     found = [Estimate("cycles to 1 % failed", "cycles", one, low, high, *common, flags)]
     if asked.cycles_per_day is not None and asked.years is not None:
-        cycles = asked.cycles_per_day * asked.years * DAYS
+        cycles = asked.cycles_per_day * asked.years * DAYS_PER_YEAR
         shares = [100 * fatigue.failed_share(cycles, median, slope) for median in medians]
         told = (*flags, f"{figure(cycles)} cycles over {figure(asked.years)} years")
         share = Estimate("failed over life", "%", shares[0], shares[2], shares[1], *common, told)
