@@ -204,10 +204,10 @@ def _onset(alloy: Named, catalogue: Catalogue) -> Evidence:
         found = melting_of([alloy.composition])[0]
     except InputError as error:
         return nothing(ONSET, "degC", why=f"not computed: {problem_of(error)}")
-    if found.onset_low_c is None or found.onset_high_c is None:
+    if found.onset_interval_c is None:
         return nothing(ONSET, "degC", why="not computed")
     # Outwards, so that no figure is read finer than it is known.
-    low, high = _outwards(found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k)
+    low, high = _outwards(*found.onset_interval_c)
     return Evidence(ONSET, "degC", None, low, high, found.grade, "computed", "computed-melting")
 
 

@@ -280,9 +280,6 @@ def _under(
 
 def _onset(given: PrintAsked) -> tuple[float, float] | None:
     try:
-        found = melting_of([given.alloy.composition])[0]
+        return melting_of([given.alloy.composition])[0].onset_interval_c
     except InputError:
         return None
-    if found.onset_low_c is None or found.onset_high_c is None:
-        return None
-    return found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k
