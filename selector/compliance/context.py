@@ -11,12 +11,13 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from selector import fields
-from selector.brief import MarketDate, Use
+from selector.brief import Brief, MarketDate, Use
 from selector.compliance.amounts import FIGURES as FIGURES
 from selector.compliance.amounts import Ban as Ban
 from selector.compliance.amounts import amount_faults
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind, Equipment
+from selector.units import exact
 
 Judged = Literal["alloy", "certificate", "mixture", "joint", "article", "finish"]
 JUDGED = MappingProxyType(
@@ -323,6 +324,11 @@ def context(
         frozenset(customer),
         bans,
     )
+
+
+def bans_of(brief: Brief) -> tuple[Ban, ...]:
+    """Return a brief's bans, with exact limits."""
+    return tuple(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans)
 
 
 def of_use(use: Use, entry: MarketDate | None) -> Context:

@@ -112,7 +112,7 @@ def heat_asked(
     ipc = choice("Class" if on_page else "--class", texts.get("ipc_class"), ("1", "2", "3", UNKNOWN), faults)
     barrel, kept = figures["barrel_copper_um"], stated(figures, "kept_copper_um")
     if barrel.value is not None and kept is not None and barrel.value < kept:
-        where = barrel.field.label if on_page else barrel.field.option
+        where = barrel.field.called(on_page)
         faults.append(Fault(where, "is thinner than what must stay", barrel.text, f"at least {figure(kept)} um"))
     own = typed_layers(layers, "Layer" if on_page else "--layer", faults)
     # A joint may name a layer whose own line is at fault: that one is told once.

@@ -101,7 +101,7 @@ def joint_asked(
     figures = read_figures(FIELDS, texts, faults, on_page)
 
     def named(name: str) -> str:
-        return BY_NAME[name].label if on_page else BY_NAME[name].option
+        return BY_NAME[name].called(on_page)
 
     finish = _finish("the finish of the board", texts.get("finish"), faults)
     package = _finish("the finish of the part", texts.get("package_finish"), faults)

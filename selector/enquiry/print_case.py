@@ -94,8 +94,7 @@ def _impossible(figures: dict[str, Given], on_page: bool) -> list[Fault]:
     value = {name: given.value for name, given in figures.items()}
 
     def where(name: str) -> str:
-        own = figures[name].field
-        return own.label if on_page else own.option
+        return figures[name].field.called(on_page)
 
     found = []
     aperture, pitch, length, powder = (value[name] for name in ("aperture_um", "pitch_mm", "length_um", "powder_type"))
