@@ -249,13 +249,9 @@ def second_opinions(decision: Decision) -> Panel:
 
 def _in_use_not_found(brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
     """Return a word about an alloy in use that the catalogue does not hold: it would be missed in silence."""
-    if brief.incumbent == UNKNOWN:
+    if brief.incumbent == UNKNOWN or catalogue.held(brief.incumbent) is not None:
         return ()
-    try:
-        catalogue.find(brief.incumbent)
-    except InputError:
-        return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
-    return ()
+    return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
 
 
 def _left_out(catalogue: Catalogue, looked_at: dict[str, Alloy]) -> tuple[str, ...]:

@@ -4,7 +4,6 @@ Bismuth, lead and tin share a eutectic near 95 to 98 degC, so a bismuth grade on
 soften in the hand. Source: common practice; `data/rules/practice.toml`.
 """
 
-import contextlib
 import math
 from dataclasses import dataclass
 
@@ -12,7 +11,6 @@ from selector import composition
 from selector.brief import Brief, Part
 from selector.catalogue import Alloy, Catalogue
 from selector.composition import Composition
-from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
 from selector.figures import figure
 from selector.melting.computed import LEAD_WT, computed_melting
@@ -220,12 +218,11 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
 
 def balls(brief: Brief, catalogue: Catalogue) -> tuple[tuple[Part, Alloy], ...]:
     """Return the parts with balls of a catalogued alloy, with that alloy."""
-    found = []
-    for part in brief.parts:
-        if part.ball_alloy not in ("none", UNKNOWN):
-            with contextlib.suppress(InputError):
-                found.append((part, catalogue.find(part.ball_alloy)))
-    return tuple(found)
+    return tuple(
+        (part, ball)
+        for part in brief.parts
+        if part.ball_alloy not in ("none", UNKNOWN) and (ball := catalogue.held(part.ball_alloy)) is not None
+    )
 
 
 def balls_not_known(brief: Brief, catalogue: Catalogue, rule: str) -> list[Verdict]:

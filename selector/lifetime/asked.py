@@ -110,6 +110,12 @@ class Asked:
         return self.service_max_c - self.swing_k / 2
 
 
+def _printed_um(brief: Brief) -> float | None:
+    """Return the height of the print: the foil, by the share of the opening that prints where that is stated."""
+    foil_um, transfer = known(brief.printing.foil_um), known(brief.printing.transfer_share)
+    return None if foil_um is None else round(foil_um * (1.0 if transfer is None else transfer), 6)
+
+
 def from_brief(brief: Brief) -> dict[str, object]:
     """Return what a brief says of service and use, by the names of `Asked`; what it leaves open is left out."""
     use, heat = brief.use, brief.service
@@ -134,7 +140,7 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "height_um": known(own.height_um),
         "board_ppm": known(own.board_ppm_k),
         "part_ppm": known(own.part_ppm_k),
-        "print_um": known(brief.printing.foil_um),
+        "print_um": _printed_um(brief),
         "current_a": known(own.current_a),
         "opening_um": known(own.opening_um),
     }

@@ -15,7 +15,6 @@ from selector.catalogue import Catalogue, Source
 from selector.catalogue.evidence import RULE
 from selector.challenge import Challenge, challenge, replacement_text, verdict_on
 from selector.decision import Candidate, Decision, Fact
-from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
@@ -96,12 +95,10 @@ def decision_html(
 
 def _incumbent(decision: Decision, catalogue: Catalogue) -> dict[str, Any] | None:
     """Return why not the alloy in use; None where the brief names none, or none that is known."""
-    if decision.brief.incumbent == UNKNOWN:
+    in_use = None if decision.brief.incumbent == UNKNOWN else catalogue.held(decision.brief.incumbent)
+    if in_use is None:
         return None
-    try:
-        found = challenge(catalogue.find(decision.brief.incumbent), decision.brief, catalogue)
-    except InputError:
-        return None
+    found = challenge(in_use, decision.brief, catalogue)
     return {"found": found, "heading": verdict_on(found), "replacement": replacement_text(found)}
 
 

@@ -70,8 +70,9 @@ def of_brief(case: Case | None) -> tuple[str, ...]:
     if case is None:
         return SHORT_LIST
     names = [entry.alloy.id for entry in decided(case.brief).admitted]
-    in_use = [] if case.brief.incumbent == UNKNOWN else [catalogue().find(case.brief.incumbent).id]
-    return tuple(dict.fromkeys([*names, *in_use])) or SHORT_LIST
+    # One that the catalogue does not hold is told as a caution of the decision.
+    in_use = None if case.brief.incumbent == UNKNOWN else catalogue().held(case.brief.incumbent)
+    return tuple(dict.fromkeys([*names, *([] if in_use is None else [in_use.id])])) or SHORT_LIST
 
 
 def current(brief: Brief | None) -> Choice:
