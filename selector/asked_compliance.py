@@ -170,7 +170,7 @@ def asked(
 
 def traced(entry: AskedAlloy, contexts: Iterable[Context]) -> list[Context]:
     """Return contexts with the measured contents of an alloy's file added; what was typed stands above the file."""
-    return [replace(one, traces=tuple(sorted({**dict(entry.traces), **dict(one.traces)}.items()))) for one in contexts]
+    return [one.with_traces({**dict(entry.traces), **dict(one.traces)}) for one in contexts]
 
 
 def listed(text: str) -> list[str]:

@@ -4,7 +4,7 @@ Everything may be left out. What is left out is not known, and what is not known
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
@@ -225,6 +225,10 @@ class Context:
     def figure(self, name: str) -> Fraction | None:
         """Return a figure, None where it is not known."""
         return next((value for key, value in self.figures if key == name), None)
+
+    def with_traces(self, traces: Mapping[str, Fraction]) -> "Context":
+        """Return the same with other measured contents, ppm."""
+        return replace(self, traces=tuple(sorted(traces.items())))
 
     @property
     def categories(self) -> tuple[str, ...]:

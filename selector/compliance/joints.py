@@ -61,8 +61,7 @@ def evaluate_joint(
 
 def _with_traces(context: Context, contributors: Sequence[Contributor]) -> Context:
     """Return a context in which traces of contributors count as what they come to; one of the whole joint stands."""
-    traces = {**joint_traces(contributors), **dict(context.traces)}
-    return replace(context, traces=tuple(sorted(traces.items())))
+    return context.with_traces({**joint_traces(contributors), **dict(context.traces)})
 
 
 def _blamed(asked: Rule, found: Finding, contributors: Sequence[Contributor], context: Context) -> Finding:

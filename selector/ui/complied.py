@@ -39,8 +39,7 @@ def judged(key: str, _asked: Asked) -> Judged:
         plain = {name: alloy for name, alloy in _asked.alloys.items() if name not in _asked.traces}
         several = [(plain, context)]
         for name, traces in _asked.traces.items():
-            measured = tuple(sorted({**dict(context.traces), **dict(traces)}.items()))
-            several.append(({name: _asked.alloys[name]}, replace(context, traces=measured)))
+            several.append(({name: _asked.alloys[name]}, context.with_traces({**dict(context.traces), **dict(traces)})))
         for alloys, own in several:
             for entry in evaluate_all(alloys, own):
                 found[entry.alloy].append(entry)

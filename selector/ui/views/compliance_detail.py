@@ -1,7 +1,6 @@
 """One alloy on the page Compliance: each rule that decides, with clause, figures, exemption, next change and source."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import pandas as pd
 import streamlit as st
@@ -59,7 +58,7 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
     _rest(row, findings)
     if asked.contexts and st.toggle("Composition sheet to hand on", key=SHEET, persist_state="session"):
         own = dict(asked.traces.get(chosen, ()))
-        contexts = [replace(one, traces=tuple(sorted({**dict(one.traces), **own}.items()))) for one in asked.contexts]
+        contexts = [one.with_traces({**dict(one.traces), **own}) for one in asked.contexts]
         compliance_sheet.show(chosen, asked.alloys[chosen], contexts)
 
 
