@@ -14,6 +14,7 @@ from selector.record.compliance_words import exempts, is_niche, margin_text, rul
 from selector.ui.compliance_choice import Asked
 from selector.ui.complied import Judged
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import compliance_sheet
 
 CHOSEN, OWN, SHEET = "compliance_alloy", "compliance_alloy_picked", "compliance_sheet"
@@ -78,8 +79,7 @@ def _aside(title: str, told: Sequence[tuple[Column, Finding]]) -> None:
             }
             for column, entry in told
         ]
-        rows = [{name: plain(text) for name, text in row.items()} for row in cells]
-        st.table(pd.DataFrame(rows).set_index("rule"))
+        table(cells)
 
 
 def _finding(column: Column, entry: Finding, place: int) -> None:
