@@ -4,10 +4,8 @@ All text is escaped, the content policy allows no script and no network, charts 
 lets the tool read the decision again.
 """
 
-import json
 from datetime import UTC, datetime
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from selector.brief import Brief
@@ -24,6 +22,7 @@ from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.meeting_section import meeting_section
 from selector.record.plain import plain
 from selector.record.robustness_section import Section, section
+from selector.record.templates import embedded, environment, style
 from selector.record.theme import config
 
 if TYPE_CHECKING:
@@ -58,7 +57,6 @@ def decision_html(
     shown = worth_drawing(decision, catalogue)
     sure = section(decision)
     held = None if meeting is None else meeting_section(decision, meeting)
-    text = json.dumps(_slim(decision, sure, meeting), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
         .get_template("decision.html.j2")
@@ -70,7 +68,7 @@ def decision_html(
             shared=shared_changes(decision),
             incumbent=_incumbent(decision, catalogue),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
-            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            css=style(),
             demands=demands(decision.brief),
             melting_svg=Markup(svg(charts.melting_ranges(decision, shown), CHART_WIDTH)),
             melting_caption=charts.melting_caption(decision),
@@ -88,7 +86,7 @@ def decision_html(
                 for line in entry.conflicts()
             ],
             sources=sources_used(decision, catalogue),
-            data=Markup(text.replace("<", "\\u003c")),
+            data=embedded(_slim(decision, sure, meeting)),
         )
     )
 
@@ -104,8 +102,6 @@ def _incumbent(decision: Decision, catalogue: Catalogue) -> dict[str, Any] | Non
 
 def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None = None) -> str:
     """Return the answer to a challenge as one printable HTML page, each line with its source."""
-    from markupsafe import Markup
-
     named = {name for v in found.candidate.screened.verdicts for name in v.source.split("; ")}
     named |= {name for fact in found.candidate.facts().values() for name in fact.source.split("; ")}
     trades = (*found.given_up, *found.gained, *found.leader_given_up, *found.leader_gained)
@@ -120,7 +116,7 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
             heading=verdict_on(found),
             replacement=replacement_text(found),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
-            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            css=style(),
             sources=[catalogue.sources[name] for name in sorted(named & set(catalogue.sources))],
         )
     )
@@ -144,12 +140,9 @@ def _slim(decision: Decision, sure: Section | None, meeting: Meeting | None) -> 
 
 @cache
 def _environment() -> "Environment":
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-    environment.filters |= {
+    found = environment().overlay()
+    found.filters = {
+        **environment().filters,
         "figure": figure,
         "signed": signed,
         "points": points,
@@ -162,7 +155,7 @@ def _environment() -> "Environment":
         "fact": fact_text,
         "property": property_title,
     }
-    return environment
+    return found
 
 
 def missing(entry: Candidate) -> str:

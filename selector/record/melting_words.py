@@ -12,7 +12,6 @@ from selector.record.plain_melting import frozen_points
 LOWEST_C = 25.0
 DIGITS = 3
 CAUTION = "caution: "
-WHY = "why "
 Row = dict[str, object]
 
 
