@@ -109,7 +109,8 @@ def underfill_cure(cure_c: float, onset_low_c: float, onset_high_c: float | None
     turned = wrong_if(high_c < onset_low_c, "onset_high_c", "lies below the low end", high_c, "at least onset_low_c")
     refuse_outside("the underfill", turned, cure_c=cure_c, onset_low_c=onset_low_c, onset_high_c=high_c)
     rules = policy().printing
-    limit, last = onset_low_c - rules.cure_margin_k, high_c - rules.cure_margin_low_k
+    # Rounded far below any measurement, so that a tie in decimal is a tie here.
+    limit, last = round(onset_low_c - rules.cure_margin_k, 6), round(high_c - rules.cure_margin_low_k, 6)
     measured, margin = Measured.exactly(cure_c, "degC"), round(limit - cure_c, 6)
     if cure_c <= limit:
         reason = f"cures {figure(onset_low_c - cure_c)} K under the remelt onset"
