@@ -19,6 +19,7 @@ from selector.compliance.context import (
     USES,
     Ban,
     Context,
+    bans_of,
     context,
     of_use,
 )
@@ -169,7 +170,7 @@ def asked(
 
 def traced(entry: AskedAlloy, contexts: Iterable[Context]) -> list[Context]:
     """Return contexts with the measured contents of an alloy's file added; what was typed stands above the file."""
-    return [replace(one, traces=tuple(sorted({**dict(entry.traces), **dict(one.traces)}.items()))) for one in contexts]
+    return [one.with_traces({**dict(entry.traces), **dict(one.traces)}) for one in contexts]
 
 
 def listed(text: str) -> list[str]:
@@ -323,7 +324,7 @@ def _of_brief(
             "the command",
             [Fault("--brief", "names none of the markets asked about", allowed="a brief with markets, or --market")],
         )
-    every = [*(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans), *bans]
+    every = [*bans_of(brief), *bans]
     found = []
     for entry in entries:
         told = of_use(brief.use, entry)

@@ -1,6 +1,7 @@
 """What a person states about a joint's service, at the verb `life` or on its page, beside a brief or a default use."""
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from selector.brief import Brief
@@ -31,7 +32,7 @@ def asked_of(
     use : str
         A row of the use environments; empty for none.
     stated : mapping, optional
-        By the names of `Asked`; None where not stated.
+        By the names of `Asked`; None where not stated. Materials join those of the brief, kind by kind.
 
     Raises
     ------
@@ -43,12 +44,14 @@ def asked_of(
     use = use or ("" if brief is None or brief.life.environment == UNKNOWN else brief.life.environment)
     if use:
         row = environment(use)
-        told |= {"swing_k": row.swing_k, "cycles_per_day": row.cycles_per_year / 365, "coldest_c": row.low_c}
-        told |= {} if row.dwell_h is None else {"dwell_min": row.dwell_h * 60}
+        told |= {"swing_k": row.swing_k, "cycles_per_day": row.cycles_per_day, "coldest_c": row.low_c}
+        told |= {} if row.dwell_min is None else {"dwell_min": row.dwell_min}
         told |= {} if row.years_high is None else {"years": row.years_high}
         told["service_max_c"] = row.high_c
     told |= {} if brief is None else from_brief(brief)
+    around = {**told.get("materials", {}), **((stated or {}).get("materials") or {})}
     told |= {name: value for name, value in (stated or {}).items() if value is not None}
+    told["materials"] = MappingProxyType(around)
     if "coldest_c" not in told and "service_min_c" in told:
         told["coldest_c"] = told["service_min_c"]
     density = found.of("density_g_cm3")

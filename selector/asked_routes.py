@@ -182,14 +182,10 @@ def _mixed(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy,
         raise InputError(MIXED, [Fault("metals", "meet in one paste: a stop", metals, remedy="take another powder")])
     whole = blend(first.composition, second.composition, exact(typed.extras["share"]))
     melting = zones_melting({"joint": whole}, at_equilibrium=False).zones[0].melting
-    liquidus_c = None
-    if melting is not None and melting.liquidus_c is not None:
-        half_k = melting.half_width_k
-        liquidus_c = (melting.liquidus_c - half_k, melting.liquidus_c + half_k)
     candidate = by_mixed_powder(
         listed(first),
         listed(second),
-        liquidus_c,
+        None if melting is None else melting.liquidus_interval_c,
         joint_onset(first, second).interval,
         whole,
         process_c=_at(typed.process_c),

@@ -17,10 +17,11 @@ from selector.challenge import challenge as answer
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json, printable
 from selector.datafiles import page_file
 from selector.decision import decide, second_opinions
-from selector.errors import Fault, InputError
+from selector.errors import InputError
 from selector.findings import finding
 from selector.meeting_folder import sit
 from selector.record import plain, terminal
+from selector.record.files import write
 
 app = typer.Typer(
     name="meltwise",
@@ -148,13 +149,7 @@ def record(
     decision = decide(_brief(brief), catalogue)
     held = None if meeting is None else sit(meeting, catalogue).meeting
     text = decision_html(decision, catalogue, meeting=held)
-    try:
-        output.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise InputError(
-            "the output file", [Fault(str(output), f"cannot be written ({error.strerror})", remedy="name another file")]
-        ) from None
-    print(f"{output}: {len(text.encode()) / 1000:.0f} kB. {finding(decision)}")
+    print(f"{output}: {write(output, text.encode()) / 1000:.0f} kB. {finding(decision)}")
     raise typer.Exit(0 if decision.admitted else 1)
 
 

@@ -44,6 +44,7 @@ from selector.record import compliance as record
 from selector.record import recheck as again
 from selector.record import terminal_compliance
 from selector.record.compliance_grid import grid
+from selector.record.files import write
 from selector.record.iec62474 import sheet_xml
 from selector.record.plain import csv_text
 from selector.record.sheet import Certificate, certificate
@@ -205,12 +206,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         writers = {".csv": sheet_csv, ".html": sheet_html, ".xml": sheet_xml}
         ending = output.suffix.lower()
         content = sheet_xlsx(made) if ending == ".xlsx" else writers[ending](made).encode()
-        try:
-            output.write_bytes(content)
-        except OSError as error:
-            problem = f"cannot be written ({error.strerror})"
-            raise InputError("the output file", [Fault(str(output), problem, remedy="name another file")]) from None
-        print(printable(f"{output}: {len(content) / 1000:.0f} kB. {made.headline}"))
+        print(printable(f"{output}: {write(output, content) / 1000:.0f} kB. {made.headline}"))
         for caution in made.cautions:
             print(printable(f"Watch: {caution}."))
         raise typer.Exit(1 if made.failing else 0)

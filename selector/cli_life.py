@@ -4,7 +4,6 @@ Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an inp
 equation does not hold for.
 """
 
-from types import MappingProxyType
 from typing import Annotated
 
 import typer
@@ -24,7 +23,6 @@ Celsius = Annotated[float | None, typer.Option(metavar="DEGC")]
 Number = Annotated[float | None, typer.Option(metavar="N")]
 Ppm = Annotated[float | None, typer.Option(metavar="PPM/K")]
 Um = Annotated[float | None, typer.Option(metavar="UM")]
-Mm = Annotated[float | None, typer.Option(metavar="MM")]
 Flag = Annotated[bool | None, typer.Option()]
 
 
@@ -65,7 +63,10 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             float | None, typer.Option(metavar="A/CM2", help="Of a test under current; with --test-joint.")
         ] = None,
         test_joint: Annotated[float | None, typer.Option(metavar="DEGC", help="The joint in that test.")] = None,
-        metal: Annotated[str, typer.Option("--metal", metavar="Cu", help="What stays under the joint.")] = "Cu",
+        metal: Annotated[
+            str | None,
+            typer.Option("--metal", metavar="Cu", help="What stays under the joint; Cu unless the brief says."),
+        ] = None,
         humid: Flag = None,
         sealed: Flag = None,
         vacuum: Flag = None,
@@ -123,7 +124,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             "plane_ppm": plane_ppm,
             "solder_ppm": solder_ppm,
             "is_mixed": mixed,
-            "materials": MappingProxyType(chosen),
+            "materials": chosen,
         }
         found = None if brief is None else read_brief(brief)
         answered = life_of(asked_of(alloy, load(data), found, use, stated))

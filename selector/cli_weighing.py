@@ -15,6 +15,7 @@ from selector.errors import Fault, InputError
 from selector.meeting import criteria_of, weighed_by
 from selector.meeting_folder import sit, write_event
 from selector.record import meeting_words, plain_weighing, terminal_meeting, terminal_weighing
+from selector.record.files import write
 from selector.robustness import DRAWS, KNOWLEDGE, KNOWN, SEED, robustness
 from selector.scoring.weights import answers as answers_of
 
@@ -84,12 +85,7 @@ def register(app: typer.Typer, read_brief: Callable[[str], Brief]) -> None:
         if output is not None:
             text = dumps(asked.model_copy(update={"preferences": weighed_by(decision.weighing.preferences, found)}))
             loads(text, "the brief with these weights")  # what is written can be read again
-            try:
-                output.write_text(text, encoding="utf-8")
-            except OSError as error:
-                raise InputError(
-                    "the output file", [Fault(str(output), f"cannot be written ({error.strerror})")]
-                ) from None
+            write(output, text.encode())
         if as_json:
             print_json(
                 {

@@ -9,6 +9,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue, load
 from selector.catalogue.bands import SCALES
 from selector.compliance.demands import markets_not_judged
+from selector.durability.safety import SCREENING_ONLY
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.melting.facts import computed_facts, melting_conflicts
@@ -21,7 +22,6 @@ from selector.screening import Screened, saving_edits, screen
 from selector.verdict import Edit, Outcome, Standing, Verdict
 
 KINDS_OF_CHANGE = ("K", "class", "ppm", "type", "um", "")
-SCREENING_AID = "This is a screening aid. It has qualified no joint."
 FACTS = ("solidus_c", "liquidus_c", "pasty_range_k", "density_g_cm3", "elongation_percent", "relative_cost")
 
 
@@ -249,13 +249,9 @@ def second_opinions(decision: Decision) -> Panel:
 
 def _in_use_not_found(brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
     """Return a word about an alloy in use that the catalogue does not hold: it would be missed in silence."""
-    if brief.incumbent == UNKNOWN:
+    if brief.incumbent == UNKNOWN or catalogue.held(brief.incumbent) is not None:
         return ()
-    try:
-        catalogue.find(brief.incumbent)
-    except InputError:
-        return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
-    return ()
+    return (f"The alloy in use, {brief.incumbent}, is not in the catalogue: it was not compared.",)
 
 
 def _left_out(catalogue: Catalogue, looked_at: dict[str, Alloy]) -> tuple[str, ...]:
@@ -331,7 +327,7 @@ def _nearness(candidate: Candidate) -> tuple[bool, int, int, float, int, str]:
 
 def _cautions(brief: Brief) -> tuple[str, ...]:
     """Return what is said with every decision, and what this use asks to be said (assembly practice)."""
-    cautions = [SCREENING_AID]
+    cautions = [SCREENING_ONLY]
     use = brief.use
     if use.medical is True or use.automotive is True or brief.ipc_class == 3:
         cautions.append(

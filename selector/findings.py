@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from selector.catalogue import Catalogue
 from selector.decision import Candidate, Decision
-from selector.errors import InputError
 from selector.scoring.criteria import CRITERIA
 from selector.scoring.values import FULL
 from selector.verdict import Edit, Standing, Verdict
@@ -57,10 +56,8 @@ def worth_drawing(decision: Decision, catalogue: Catalogue) -> tuple[Candidate, 
     """Return the candidates that a chart shows: admitted, undecided, the nearest misses and the alloy in use."""
     near = [entry for entry in decision.ruled_out if entry.edits][:NEAR_MISSES]
     shown = (*decision.admitted, *decision.undecided, *near)
-    try:
-        in_use = decision.of(catalogue.find(decision.brief.incumbent))
-    except InputError:
-        return shown
+    alloy = catalogue.held(decision.brief.incumbent)
+    in_use = None if alloy is None else decision.of(alloy)
     return shown if in_use is None or in_use in shown else (*shown, in_use)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from selector.board.steps import RULE as STEPS_RULE
+from selector.board.steps import reworked_onset
 from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence, nothing
@@ -196,14 +197,16 @@ def plan_for(
     pool = (*by_reflow, *(entry.candidate for entry in joined if entry.candidate.name not in gone))
     merits = _merits(decision)
     asked = _without(_with_routes(steps, [entry.name for entry in by_reflow], joined), gone)
-    plan = plan_steps(asked, pool, [merits] * len(steps) if merits else (), margin_k=margin_k)
+    mixed = reworked_onset(catalogue.alloys)
+    plan = plan_steps(asked, pool, [merits] * len(steps) if merits else (), margin_k=margin_k, mixed_onset=mixed)
     plan = _set_apart(plan, doubtful)
     blocked = None
     allowed = [name for step in steps for name in step.allowed or ()]
     named = tuple(dict.fromkeys((*allowed, *(entry.candidate.name for entry in joined))))
     if not len(plan.feasible):
         settled = tuple(entry for entry in pool if entry.name not in doubtful)
-        sure = plan_steps(_without(asked, doubtful), settled, margin_k=margin_k) if doubtful else plan
+        held = _without(asked, doubtful)
+        sure = plan_steps(held, settled, margin_k=margin_k, mixed_onset=mixed) if doubtful else plan
         blocked = what_blocks(sure)
     return Planned(plan, blocked, out, unsettled, _screens(brief), decision is not None, gaps, brief is not None, named)
 

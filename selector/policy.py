@@ -1,10 +1,12 @@
 """The thresholds of `data/rules/practice.toml`, typed: policy and common practice, never law."""
 
+from fractions import Fraction
 from functools import cache
 
 from pydantic import BaseModel, ConfigDict
 
 from selector.datafiles import data_folder, read_toml
+from selector.units import exact
 
 
 class _Table(BaseModel):
@@ -76,6 +78,26 @@ class LeadWithBismuth(_Table):
     watch_from_bismuth_wt: float
     lead_counts_above_wt: float
     indium_watch_from_wt: float
+
+    def counts(self, element: str, wt: Fraction) -> bool:
+        """Return whether a content of lead, bismuth or indium, wt%, counts: lead above its limit, the others from it.
+
+        Raises
+        ------
+        KeyError
+            Another element.
+        """
+        if element == "Pb":
+            return wt > exact(self.lead_counts_above_wt)
+        return wt >= exact({"Bi": self.watch_from_bismuth_wt, "In": self.indium_watch_from_wt}[element])
+
+    def is_reactive(self, bismuth_wt: Fraction, indium_wt: Fraction) -> bool:
+        """Return whether an alloy holds enough bismuth or indium to ask about lead."""
+        return self.counts("Bi", bismuth_wt) or self.counts("In", indium_wt)
+
+    def is_rich(self, bismuth_wt: Fraction) -> bool:
+        """Return whether bismuth is enough that lead in the joint stops it."""
+        return bismuth_wt > exact(self.stop_above_bismuth_wt)
 
 
 class Corrosion(_Table):

@@ -147,7 +147,7 @@ def refuse_outside(what: str, *faults: Fault | None, **figures: object) -> None:
     InputError
         Anything that is no finite number, or outside its range; names the parameter, and the unit that was meant.
     """
-    found = [fault for name, value in figures.items() if (fault := _fault(name, value)) is not None]
+    found = [fault for name, value in figures.items() if (fault := fault_of(name, value, range_of(name))) is not None]
     found += [fault for fault in faults if fault is not None]
     if found:
         raise InputError(what, found)
@@ -168,10 +168,18 @@ def is_number(value: object) -> bool:
         return False
 
 
-def _fault(name: str, value: object) -> Fault | None:
-    allowed = range_of(name)
+def fault_of(where: str, value: object, allowed: Range) -> Fault | None:
+    """Return what is wrong with a number or an array of them, with the unit that was meant; None where it can be.
+
+    Parameters
+    ----------
+    where : str
+        What the fault names.
+    value : float or array
+    allowed : Range
+    """
     if not is_number(value):
-        return Fault(name, "is not a finite number", shown(value), allowed.text)
+        return Fault(where, "is not a finite number", shown(value), allowed.text)
     each = np.atleast_1d(np.asarray(value, dtype=float)).ravel()
     below = each <= allowed.low if allowed.open_low else each < allowed.low
     tiny = (each != 0) & (np.abs(each) < allowed.least)
@@ -188,4 +196,4 @@ def _fault(name: str, value: object) -> Fault | None:
     least = max(allowed.low, allowed.least)
     meant = meant_unit(first, allowed.unit, least, allowed.high)
     remedy = f"in {meant[0]} it would be {figure(meant[1])}{unit}: check the unit" if meant is not None else ""
-    return Fault(name, problem, f"{first:.6g}{unit}", allowed.text, remedy)
+    return Fault(where, problem, f"{first:.6g}{unit}", allowed.text, remedy)

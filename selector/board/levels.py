@@ -11,7 +11,7 @@ from selector.brief import Brief, known
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence
 from selector.durability.creep import creep_proxy
-from selector.durability.environments import Environment, environment
+from selector.durability.environments import DAYS_PER_YEAR, Environment, environment
 from selector.durability.fatigue import cycles_to, fatigue_life, slope_of
 from selector.durability.strain import leadless_strain
 from selector.errors import InputError
@@ -20,8 +20,6 @@ from selector.process.energy import measured_oven
 from selector.process.footprint import Prices, embodied, joints_usd, listed_prices, metal_cost, replaced
 from selector.process.printing import oxide_ppm, powders
 from selector.process.reflow import peak_c
-
-DAYS_PER_YEAR = 365.0
 
 
 @dataclass(frozen=True)
@@ -107,7 +105,7 @@ def duty_of(brief: Brief) -> Duty | None:
     if found is not None:
         swing_k = found.swing_k if swing_k is None else swing_k
         hot_c = found.high_c if hot_c is None else hot_c
-        dwell_min = found.dwell_h * 60 if dwell_min is None and found.dwell_h is not None else dwell_min
+        dwell_min = found.dwell_min if dwell_min is None else dwell_min
         per_year = found.cycles_per_year if per_year is None else per_year
     distance, height_um = known(life.distance_mm), known(life.height_um)
     board, part = known(life.board_ppm_k), known(life.part_ppm_k)

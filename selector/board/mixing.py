@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
+from selector.board.printing import printed_metal_share
 from selector.brief import Brief, Part, known
 from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence
@@ -18,7 +19,7 @@ from selector.composition import Composition
 from selector.errors import InputError
 from selector.figures import figure
 from selector.joint.contributors import Contributor
-from selector.joint.geometry import ball_volume_mm3, deposit_volume_mm3, mass_mg, metal_volume_share, round_volume_mm3
+from selector.joint.geometry import ball_volume_mm3, deposit_volume_mm3, mass_mg, round_volume_mm3
 from selector.joint.melted import ZONE, zones_melting
 from selector.joint.mixed import MixedJoint, mixed_joint, mixed_volume_share
 from selector.melting.coverage import coverage
@@ -28,7 +29,6 @@ from selector.policy import policy
 NAME, UNIT = "remelt_onset_c", "degC"
 SOURCE = "computed-melting; the brief's geometry"
 INDICATIVE = "indicative"
-USUAL_METAL_WT = 88.5
 
 
 @dataclass(frozen=True)
@@ -65,9 +65,9 @@ def mixed_zone(brief: Brief, paste: Alloy, part: Part, ball: Alloy) -> Zone | No
     if dissolved is None or foil_um is None or ball_mm is None or opening_mm is None or None in densities:
         return None
     paste_g_cm3, ball_g_cm3 = float(densities[0] or 0), float(densities[1] or 0)
-    metal_wt, transfer = known(brief.printing.metal_wt), known(brief.printing.transfer_share)
+    transfer = known(brief.printing.transfer_share)
     try:
-        metal = metal_volume_share((USUAL_METAL_WT if metal_wt is None else metal_wt) / 100, paste_g_cm3)
+        metal = printed_metal_share(brief, paste_g_cm3)
         opening = round_volume_mm3(opening_mm, foil_um / 1000, known(part.pitch_mm))
         printed = float(deposit_volume_mm3(opening, 1.0 if transfer is None else transfer, metal))
         ball_mm3 = float(ball_volume_mm3(ball_mm))

@@ -11,8 +11,8 @@ from selector.brief import Brief, known
 from selector.catalogue import Alloy
 from selector.errors import InputError
 from selector.figures import figure, signed
-from selector.joint.finish import GOLD_RULE, areal_thickness_um, areal_wt, gold_in_joint, layers
-from selector.joint.geometry import metal_volume_share
+from selector.joint.finish import GOLD_G_CM3, GOLD_RULE, areal_thickness_um, areal_wt, gold_in_joint, gold_um
+from selector.joint.geometry import USUAL_METAL_WT, metal_volume_share
 from selector.policy import policy
 from selector.process import printing
 from selector.verdict import Edit, Measured, Outcome, Verdict, strongest, worst
@@ -20,9 +20,7 @@ from selector.verdict import Edit, Measured, Outcome, Verdict, strongest, worst
 RULE = "printing"
 SOURCE = "practice; the brief"
 GOLD_FINISHES = ("nickel-gold", "nickel-palladium-gold")
-GOLD_G_CM3 = 19.3
 FINE_TYPE = 5
-USUAL_METAL_WT = 88.5  # common practice; only where the brief leaves it out, and then said
 COARSEST_MM = 10.0  # a wider pitch takes any powder
 FINEST_MM = 0.05
 OFF = "the brief says nothing of the print"
@@ -179,6 +177,18 @@ def _least_opening_um(brief: Brief, foil_um: float, powder: float | None) -> flo
     return math.ceil(max(foil_um * 4 * least, foil_um * rules.aspect_ratio) * 10 - 1e-6) / 10
 
 
+def printed_metal_share(brief: Brief, metal_g_cm3: float) -> float:
+    """Return how much of the paste's volume is metal, by the brief's metal content or the usual one.
+
+    Raises
+    ------
+    InputError
+        A density outside the range.
+    """
+    metal_wt = known(brief.printing.metal_wt)
+    return float(metal_volume_share((USUAL_METAL_WT if metal_wt is None else metal_wt) / 100, metal_g_cm3))
+
+
 def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether gold of the finishes embrittles a printed joint; asked where the brief names the foil."""
     if brief.process.form not in ("paste", "unknown") or not brief.printing.says:
@@ -194,14 +204,11 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
     if foil_um is None or density is None:
         missing = "the foil" if foil_um is None else "the density"
         return Verdict(GOLD_RULE, Outcome.UNKNOWN, f"{missing} is not known", SOURCE, threshold=f"state {missing}")
-    low, high = (max((_gold_um(part.finish, end) for part in golden), default=0.0) for end in ("low", "high"))
-    if on_pad:
-        low, high = (
-            low + _gold_um(brief.materials.pad_finish, "low"),
-            high + _gold_um(brief.materials.pad_finish, "high"),
-        )
-    metal_wt, transfer = known(brief.printing.metal_wt), known(brief.printing.transfer_share)
-    share = float(metal_volume_share((USUAL_METAL_WT if metal_wt is None else metal_wt) / 100, density))
+    both = [gold_um(part.finish) or (0.0, 0.0) for part in golden]
+    pad = (gold_um(brief.materials.pad_finish) if on_pad else None) or (0.0, 0.0)
+    low, high = (max((ends[k] for ends in both), default=0.0) + pad[k] for k in (0, 1))
+    transfer = known(brief.printing.transfer_share)
+    share = printed_metal_share(brief, density)
     height = foil_um * (1.0 if transfer is None else transfer)
     try:
         ends = [float(areal_wt(um, GOLD_G_CM3, height, share, density)) for um in (low, high)]
@@ -210,7 +217,7 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
         return Verdict(GOLD_RULE, Outcome.UNKNOWN, f"gold: {told}", SOURCE, threshold="a print that holds metal")
     verdict = gold_in_joint(alloy.composition, *ends)
     told_too = [] if verdict.outcome is Outcome.PASS else list(verdict.cautions)
-    if metal_wt is None and verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN):
+    if known(brief.printing.metal_wt) is None and verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN):
         told_too.append(f"metal content of the paste taken as {USUAL_METAL_WT:g} wt%, which is usual")
     edits: tuple[Edit, ...] = ()
     if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN) and verdict.limit is not None:
@@ -231,8 +238,3 @@ def gold_screen(brief: Brief, alloy: Alloy) -> Verdict:
         edits,
         tuple(told_too),
     )
-
-
-def _gold_um(finish: str, end: str) -> float:
-    gold = [layer for layer in layers()[finish] if layer.enters and "Au" in layer.composition.elements]
-    return sum(layer.low_um if end == "low" else layer.high_um for layer in gold)

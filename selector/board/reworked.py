@@ -12,7 +12,6 @@ from selector.brief import Brief, known
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence
 from selector.durability import duty, service
-from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure
 from selector.joint import contamination
@@ -28,14 +27,11 @@ NONE = "none"
 
 def rework_alloy(brief: Brief, catalogue: Catalogue, alloy: Alloy) -> Alloy | None:
     """Return the alloy that joints are reworked with; None for none, the paste itself, or one not in the catalogue."""
-    held = brief.mixing.rework_alloy
-    if held in (UNKNOWN, NONE) or known(brief.mixing.rework_share) == 0:
+    asked = brief.mixing.rework_alloy
+    if asked in (UNKNOWN, NONE) or known(brief.mixing.rework_share) == 0:
         return None
-    try:
-        new = catalogue.find(held)
-    except InputError:
-        return None
-    return None if new.composition == alloy.composition else new
+    new = catalogue.held(asked)
+    return None if new is None or new.composition == alloy.composition else new
 
 
 def rework_verdicts(brief: Brief, catalogue: Catalogue, alloy: Alloy, rule: str, computed: bool) -> list[Verdict]:
@@ -52,11 +48,11 @@ def rework_verdicts(brief: Brief, catalogue: Catalogue, alloy: Alloy, rule: str,
     computed : bool
         Whether the engine may be asked where the bound by rule does not pass.
     """
-    held = brief.mixing.rework_alloy
+    asked = brief.mixing.rework_alloy
     edit = Edit("mixing.rework_alloy", NONE, f"rework with {alloy.id} itself")
     new = rework_alloy(brief, catalogue, alloy)
     if new is None:
-        return [] if held in (UNKNOWN, NONE) or _holds(catalogue, held) else [_not_held(held, rule, edit)]
+        return [] if asked in (UNKNOWN, NONE) or catalogue.held(asked) else [_not_held(asked, rule, edit)]
     found = [
         _heat(brief, alloy, new, computed),
         duty.class_and_cycling(brief, new),
@@ -67,14 +63,6 @@ def rework_verdicts(brief: Brief, catalogue: Catalogue, alloy: Alloy, rule: str,
         replace(verdict, rule=rule, reason=f"reworked with {new.id}: {verdict.reason}", edits=(edit,))
         for verdict in found
     ]
-
-
-def _holds(catalogue: Catalogue, name: str) -> bool:
-    try:
-        catalogue.find(name)
-    except InputError:
-        return False
-    return True
 
 
 def _not_held(name: str, rule: str, edit: Edit) -> Verdict:

@@ -5,6 +5,7 @@ besides its steps (parts, laminate, film, adhesive) is on the board in the last 
 """
 
 from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,10 +14,11 @@ from selector.brief import Brief, known
 from selector.catalogue import Alloy, Catalogue
 from selector.errors import InputError
 from selector.figures import figure, signed
+from selector.melting.onset import joint_onset
 from selector.policy import policy
 from selector.process.reflow import effective_c, heat_limits
-from selector.process.routes import listed
-from selector.process.steps import PartLimit, Step, problem
+from selector.process.routes import Candidate, Interval, listed
+from selector.process.steps import MixedOnset, PartLimit, Step, problem
 from selector.process.steps_search import Found, Rules, Search, enumerate_assignments, without_limit
 from selector.verdict import Edit, Measured, Outcome, Verdict
 
@@ -128,10 +130,26 @@ def _problem(steps: tuple[Step, ...], catalogue: Catalogue, alloy: Alloy) -> tup
     if key not in _HELD:
         pool |= {name: alloy if name == alloy.id else catalogue.find(name) for name in extra}
         candidates = [listed(entry) for entry in pool.values()]
-        _HELD[key] = problem(steps, candidates), {name: number for number, name in enumerate(pool)}
+        _HELD[key] = (
+            problem(steps, candidates, reworked_onset(pool)),
+            {name: number for number, name in enumerate(pool)},
+        )
         while len(_HELD) > MOST_HELD:
             _HELD.popitem(last=False)
     return _HELD[key]
+
+
+def reworked_onset(alloys: Mapping[str, Alloy]) -> MixedOnset:
+    """Return what asks for the onset of a joint of two alloys, by rule over every share of the second.
+
+    It answers None where one of the two is none of the alloys, as by a route of its own.
+    """
+
+    def onset(one: Candidate, other: Candidate) -> Interval | None:
+        first, second = alloys.get(one.alloy), alloys.get(other.alloy)
+        return None if first is None or second is None else joint_onset(first, second).interval
+
+    return onset
 
 
 def _placed(search: Search, number: int, pick: int, certain: bool = False) -> Found:

@@ -63,10 +63,7 @@ def galvanic_screen(brief: Brief, alloy: Alloy) -> Verdict:
 
     Zinc and indium in sweat or chloride are judged by the rule on corrosion alone.
     """
-    rule, materials = couple.RULE, brief.materials
-    metal = BASES.get(materials.base_metal, BASE_OF_FINISH.get(materials.pad_finish, ""))
-    if not metal and materials.pad_finish != UNKNOWN:
-        metal = "Cu"
+    rule, metal = couple.RULE, base_metal(brief)
     if not metal:
         return Verdict(rule, Outcome.NOT_APPLICABLE, "the brief names no metal under the joint", "the brief")
     corroding = policy().corrosion
@@ -75,19 +72,16 @@ def galvanic_screen(brief: Brief, alloy: Alloy) -> Verdict:
         float(alloy.composition.wt("In")) / corroding.indium_watch_wt,
         float(alloy.composition.wt("Zn")) / corroding.zinc_watch_wt,
     )
-    if exposed and content >= 1 and materials.vacuum is not True:
+    if exposed and content >= 1 and brief.materials.vacuum is not True:
         return Verdict(rule, Outcome.NOT_APPLICABLE, "judged as corrosion in sweat or chloride", "practice")
-    humid = _flag(materials.humid)
-    if humid is None and brief.use.sweat_or_chloride is True:
-        humid = True
     high = None if brief.ipc_class == UNKNOWN else brief.ipc_class == 3
     try:
         verdict = couple.galvanic(
             alloy.composition,
             metal,
-            humid=humid,
-            sealed=_flag(brief.use.sealed),
-            vacuum=_flag(materials.vacuum),
+            humid=is_humid(brief),
+            sealed=flag(brief.use.sealed),
+            vacuum=flag(brief.materials.vacuum),
             high_reliability=high,
         )
     except InputError as error:
@@ -96,6 +90,17 @@ def galvanic_screen(brief: Brief, alloy: Alloy) -> Verdict:
     if verdict.margin is not None:  # without one it is the vacuum, which no seal mends
         edits = (Edit("use.sealed", True, "seal the joints against moisture"),)
     return _with_edits(verdict, edits) if verdict.outcome in (Outcome.FAIL, Outcome.UNKNOWN) else verdict
+
+
+def base_metal(brief: Brief) -> str:
+    """Return the element that stays under the joint, copper under a finish that hides none; empty where not known."""
+    metal = BASES.get(brief.materials.base_metal, BASE_OF_FINISH.get(brief.materials.pad_finish, ""))
+    return metal or ("" if brief.materials.pad_finish == UNKNOWN else "Cu")
+
+
+def is_humid(brief: Brief) -> bool | None:
+    """Return whether the joint sees moisture, as sweat and chloride are; None where nobody has said."""
+    return True if brief.use.sweat_or_chloride is True else flag(brief.materials.humid)
 
 
 def cold_screen(brief: Brief, alloy: Alloy) -> Verdict:
@@ -128,15 +133,14 @@ def cure_screen(brief: Brief, onset: Evidence) -> Verdict:
     return _with_edits(verdict, tuple(edits))
 
 
-def chosen_materials(brief: Brief, alloy: Alloy) -> dict[str, str | None]:
-    """Return the set of materials that a brief names, by kind as the rows speak of them."""
+def materials_around(brief: Brief) -> dict[str, str | None]:
+    """Return the materials that a brief names around a joint, by kind as the rows speak of them; None: not known."""
     materials, standoff_um = brief.materials, known(brief.printing.standoff_um)
     cure_c, underfill = known(materials.underfill_cure_c), _said(materials.underfill)
     if underfill is None and cure_c is not None:
         low, high = "cures at 120 or below", "cures at 150 or above"
         underfill = low if cure_c <= 120 else high if cure_c >= 150 else None
     return {
-        "alloy": material_sets.alloy_kind(alloy.composition),
         "flux": _said(materials.flux_class),
         "standoff": None if standoff_um is None else material_sets.standoff_kind(standoff_um),
         "cleaning": _said(materials.cleaning),
@@ -154,7 +158,7 @@ def materials_screen(brief: Brief, alloy: Alloy) -> Verdict:
     rule = material_sets.RULE
     if not brief.materials.says:
         return Verdict(rule, Outcome.NOT_APPLICABLE, "the brief names no flux, wash, underfill or coat", "the brief")
-    chosen = chosen_materials(brief, alloy)
+    chosen = {"alloy": material_sets.alloy_kind(alloy.composition), **materials_around(brief)}
     found = _judged(chosen)
     bad = [verdict for verdict in found if verdict.outcome is Outcome.FAIL]
     cautions = tuple(
@@ -190,7 +194,8 @@ def _said(value: str) -> str | None:
     return None if value == UNKNOWN else value
 
 
-def _flag(value: bool | str) -> bool | None:
+def flag(value: bool | str) -> bool | None:
+    """Return a yes or no of the brief, None where it is left unknown."""
     return value if isinstance(value, bool) else None
 
 

@@ -116,6 +116,13 @@ class Catalogue:
         """Return the alloys of the default list, in catalogue order."""
         return tuple(alloy for alloy in self.alloys.values() if alloy.listed)
 
+    def held(self, text: str) -> Alloy | None:
+        """Return the alloy that a spelling means, None where the catalogue holds none."""
+        try:
+            return self.find(text)
+        except InputError:
+            return None
+
     def find(self, text: str) -> Alloy:
         """Return the alloy that a spelling means.
 

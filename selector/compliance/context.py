@@ -4,19 +4,20 @@ Everything may be left out. What is left out is not known, and what is not known
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal, get_args
 
 from selector import fields
-from selector.brief import MarketDate, Use
+from selector.brief import Brief, MarketDate, Use
 from selector.compliance.amounts import FIGURES as FIGURES
 from selector.compliance.amounts import Ban as Ban
 from selector.compliance.amounts import amount_faults
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN, DateKind, Equipment
+from selector.units import exact
 
 Judged = Literal["alloy", "certificate", "mixture", "joint", "article", "finish"]
 JUDGED = MappingProxyType(
@@ -225,6 +226,10 @@ class Context:
         """Return a figure, None where it is not known."""
         return next((value for key, value in self.figures if key == name), None)
 
+    def with_traces(self, traces: Mapping[str, Fraction]) -> "Context":
+        """Return the same with other measured contents, ppm."""
+        return replace(self, traces=tuple(sorted(traces.items())))
+
     @property
     def categories(self) -> tuple[str, ...]:
         """Return the official categories that the equipment may be of; empty where it is not known."""
@@ -323,6 +328,11 @@ def context(
         frozenset(customer),
         bans,
     )
+
+
+def bans_of(brief: Brief) -> tuple[Ban, ...]:
+    """Return a brief's bans, with exact limits."""
+    return tuple(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans)
 
 
 def of_use(use: Use, entry: MarketDate | None) -> Context:

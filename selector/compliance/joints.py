@@ -12,9 +12,9 @@ from selector.compliance.context import Context
 from selector.compliance.evaluation import evaluate, rules_for
 from selector.compliance.finding import Finding, Why, ppm_text
 from selector.compliance.rulesets import EXEMPTING, Rule, rule
-from selector.joint.contributors import Contributor, joint
+from selector.joint.contributors import Contributor, joint, mass_of
 from selector.policy import policy
-from selector.units import PPM_PER_PERCENT, exact
+from selector.units import PPM_PER_PERCENT
 from selector.verdict import Outcome
 
 METAL_RULE = "JOINT-PB-BI-IN"
@@ -23,7 +23,7 @@ METALLURGY = "metallurgy"
 
 def joint_traces(contributors: Sequence[Contributor]) -> dict[str, Fraction]:
     """Return what measured contents of contributors come to in the joint, ppm; the others bring what they name."""
-    total = sum((entry.mass_mg for entry in contributors), Fraction(0))
+    total = mass_of(contributors)
     measured = dict.fromkeys(element for entry in contributors for element, _ in entry.traces)
     return {
         element: sum(
@@ -61,8 +61,7 @@ def evaluate_joint(
 
 def _with_traces(context: Context, contributors: Sequence[Contributor]) -> Context:
     """Return a context in which traces of contributors count as what they come to; one of the whole joint stands."""
-    traces = {**joint_traces(contributors), **dict(context.traces)}
-    return replace(context, traces=tuple(sorted(traces.items())))
+    return context.with_traces({**joint_traces(contributors), **dict(context.traces)})
 
 
 def _blamed(asked: Rule, found: Finding, contributors: Sequence[Contributor], context: Context) -> Finding:
@@ -82,7 +81,7 @@ def _blamed(asked: Rule, found: Finding, contributors: Sequence[Contributor], co
 
 def shares(elements: Sequence[str], contributors: Sequence[Contributor]) -> list[tuple[str, Fraction]]:
     """Return how many ppm of the joint each contributor brings of some elements, largest first."""
-    total = sum((entry.mass_mg for entry in contributors), Fraction(0))
+    total = mass_of(contributors)
     brought = [
         (entry.name, sum((entry.most_wt(e) for e in elements), Fraction(0)) * PPM_PER_PERCENT * entry.mass_mg / total)
         for entry in contributors
@@ -106,8 +105,9 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
 
     An alloy that holds both by itself is open: it may be meant so, and what melts first in it then rules the joint.
     """
-    lead = [e for e in contributors if e.most_wt("Pb") > exact(policy().lead_with_bismuth.lead_counts_above_wt)]
-    some = [e for e in contributors if _reactive(e)]
+    limits = policy().lead_with_bismuth
+    lead = [e for e in contributors if limits.counts("Pb", e.most_wt("Pb"))]
+    some = [e for e in contributors if limits.is_reactive(e.most_wt("Bi"), e.most_wt("In"))]
     pairs = [(one, other) for one in lead for other in some if one is not other]
     stops = [(one, other) for one, other in pairs if _stops(other)]
     both = [e for e in lead if e in some]
@@ -146,17 +146,11 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
     )
 
 
-def _reactive(alloy: Contributor) -> bool:
-    limits = policy().lead_with_bismuth
-    bismuth, indium = alloy.most_wt("Bi"), alloy.most_wt("In")
-    return bismuth >= exact(limits.watch_from_bismuth_wt) or indium >= exact(limits.indium_watch_from_wt)
-
-
 def _stops(alloy: Contributor) -> bool:
     """Return whether bismuth, indium or both together are enough to stop; a tin grade with little bismuth is open."""
     limits = policy().lead_with_bismuth
     bismuth, indium = alloy.most_wt("Bi"), alloy.most_wt("In")
-    return indium >= exact(limits.indium_watch_from_wt) or bismuth + indium > exact(limits.stop_above_bismuth_wt)
+    return limits.counts("In", indium) or limits.is_rich(bismuth + indium)
 
 
 def _metals(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
@@ -170,10 +164,6 @@ def _metals(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
 
 
 def _residue(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:
-    if any(_rich_in_bismuth(other) for _, other in pairs):
+    if any(policy().lead_with_bismuth.is_rich(other.most_wt("Bi")) for _, other in pairs):
         return "a residue that melts at 95 to 98 degC where tin is there too, lower still with indium"
     return "what melts first in the mixed joint is not tabulated"
-
-
-def _rich_in_bismuth(alloy: Contributor) -> bool:
-    return alloy.most_wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)

@@ -15,6 +15,8 @@ from selector.errors import shown
 from selector.fields import Equipment
 from selector.units import exact
 
+CAS = re.compile(r"([0-9]{2,7})-([0-9]{2})-([0-9])")
+
 
 def checked_number(value: object) -> object:
     """Return an exact number of 0 or more."""
@@ -25,13 +27,21 @@ def checked_number(value: object) -> object:
     return exact(value)
 
 
+def is_cas(number: str) -> bool:
+    """Return whether a text has the form of a CAS number and the last digit checks.
+
+    The digits before the last, counted from the right, weigh 1, 2, 3 and so on; their sum modulo 10 is the last.
+    """
+    found = CAS.fullmatch(number)
+    if found is None:
+        return False
+    digits = (found[1] + found[2])[::-1]
+    return sum(place * int(digit) for place, digit in enumerate(digits, 1)) % 10 == int(found[3])
+
+
 def checked_cas(value: object) -> object:
     """Return a CAS number whose check digit is right, or nothing."""
-    digits = re.fullmatch(r"(\d{2,7})-(\d\d)-(\d)", value) if isinstance(value, str) else None
-    if digits:
-        weighed = sum(place * int(digit) for place, digit in enumerate(reversed(digits[1] + digits[2]), 1))
-        digits = digits if weighed % 10 == int(digits[3]) else None
-    if value != "" and digits is None:
+    if value != "" and not (isinstance(value, str) and is_cas(value)):
         raise ValueError("is no CAS number: its form or its check digit is wrong")
     return value
 

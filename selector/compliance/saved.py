@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any, Literal, get_args
 
 from selector.brief import Brief
-from selector.compliance.context import Ban, Context, context, of_use
+from selector.compliance.context import Ban, Context, bans_of, context, of_use
 from selector.compliance.evaluation import evaluate_all
 from selector.compliance.finding import Finding
 from selector.compliance.rulesets import EXEMPTING, all_rules, rule_sets
@@ -82,8 +82,7 @@ def of_brief(brief: Brief) -> tuple[Asked, ...]:
     """Return what a brief asks: the law of each market on its day, and the customer's bans, which know no day."""
     asked = [Asked(of_use(brief.use, entry), "law") for entry in brief.markets]
     if brief.bans:
-        bans = tuple(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans)
-        asked.append(Asked(replace(of_use(brief.use, None), bans=bans), "bans"))
+        asked.append(Asked(replace(of_use(brief.use, None), bans=bans_of(brief)), "bans"))
     return tuple(asked)
 
 

@@ -145,8 +145,7 @@ def acceleration_span(
     family = family_of(alloy, is_mixed)
     laws = [law for law in acceleration_data().law if law.family == family]
     if not laws:
-        held = {entry.family: entry for entry in fatigue_data().without}
-        entry = held.get("indium" if "indium" in family else family, held["other"])
+        entry = fatigue_data().without_for(family)
         return no_data(NAME, UNIT, entry.why, entry.source)
     each = [(law, acceleration_factor(law, use, test)) for law in laws]
     unread = [entry for entry in acceleration_data().unread if entry.family == family]

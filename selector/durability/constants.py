@@ -75,6 +75,11 @@ class FatigueData(BaseModel):
     weibull: tuple[Slope, ...]
     without: tuple[Without, ...]
 
+    def without_for(self, family: str) -> Without:
+        """Return why a family has no data; pure indium is an indium alloy here."""
+        held = {entry.family: entry for entry in self.without}
+        return held.get("indium" if "indium" in family else family, held["other"])
+
 
 class CreepLaw(_Set):
     """A sinh law in steady tension; amplitude and breakdown stress may fall with temperature."""

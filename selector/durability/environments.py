@@ -9,13 +9,12 @@ from functools import cache
 from types import MappingProxyType
 
 from selector.datafiles import data_folder, read_table
-from selector.durability.acceleration import Cycle
-from selector.durability.validity import Bound, hold
+from selector.durability.validity import hold
 from selector.errors import Fault
 
 TABLE = "environments.csv"
 UNCONFIRMED = "from memory and unconfirmed: edit it to the product's own use before anything rests on it"
-MIN_PER_H, DAYS = 60, 365
+MIN_PER_H, DAYS_PER_YEAR = 60, 365
 
 
 @dataclass(frozen=True)
@@ -64,25 +63,14 @@ class Environment:
         return (told, self.note) if self.note else (told,)
 
     @property
-    def life_cycles(self) -> tuple[float, float] | None:
-        """Return the cycles over the shortest and longest life; None where no life is stated."""
-        if self.years_low is None or self.years_high is None:
-            return None
-        return self.years_low * self.cycles_per_year, self.years_high * self.cycles_per_year
+    def cycles_per_day(self) -> float:
+        """Return the cycles a day."""
+        return self.cycles_per_year / DAYS_PER_YEAR
 
-    def cycle(self, high_c: float) -> Cycle:
-        """Return the cycle of the joint with its hot end at a temperature.
-
-        Raises
-        ------
-        InputError
-            A hot end outside the use, or a row without a dwell.
-        """
-        missing = (
-            () if self.dwell_h is not None else (Fault("dwell_h", f"is not known for {self.id}", remedy="state it"),)
-        )
-        hold("the use", Bound("high_c", high_c, self.low_c + self.swing_k, self.high_c, "degC"), faults=missing)
-        return Cycle(high_c - self.swing_k, high_c, self.cycles_per_year / DAYS, (self.dwell_h or 0) * MIN_PER_H)
+    @property
+    def dwell_min(self) -> float | None:
+        """Return the half-cycle dwell, min."""
+        return None if self.dwell_h is None else self.dwell_h * MIN_PER_H
 
 
 @cache

@@ -164,9 +164,7 @@ def _covers(entry: LifeSet, alloy: Composition) -> bool:
 def _no_life(family: str, has_sets: bool) -> Estimate:
     if has_sets:
         return no_data(NAME, UNIT, "the silver content lies between those of the published sets", "policy")
-    held = {entry.family: entry for entry in fatigue_data().without}
-    # Pure indium is an indium alloy here; tin-silver's recalled set is too thin to ship.
-    entry = held.get("indium" if "indium" in family else family, held["other"])
+    entry = fatigue_data().without_for(family)  # tin-silver's recalled set is too thin to ship
     return no_data(NAME, UNIT, entry.why, entry.source)
 
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from selector.errors import Fault, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure
-from selector.ranges import Range, range_of
-from selector.units import exact, meant_unit
+from selector.ranges import Range, fault_of, range_of
+from selector.units import exact
 
 USUAL = "default, common practice"
 
@@ -47,6 +47,10 @@ class Field:
     def option(self) -> str:
         """Return the option of the command line."""
         return "--" + {"dissolved_share": "dissolved"}.get(self.name, self.name).replace("_", "-")
+
+    def called(self, on_page: bool) -> str:
+        """Return what a fault names: the label of a page, or the option."""
+        return self.label if on_page else self.option
 
     @property
     def range(self) -> Range:
@@ -98,12 +102,11 @@ def read_figures(
     found = {}
     for entry in fields:
         text = (texts.get(entry.name) or "").strip()
-        where = entry.label if on_page else entry.option
         found[entry.name] = Given(entry, None)
         if not text:
             found[entry.name] = Given(entry, entry.default, entry.why if entry.default is not None else "")
         elif text.lower() != UNKNOWN:
-            fault = _fault(entry, text, where)
+            fault = _fault(entry, text, entry.called(on_page))
             if fault is not None:
                 faults.append(fault)
             else:
@@ -139,20 +142,14 @@ def choice(where: str, text: str | None, allowed: Sequence[str], faults: list[Fa
 
 
 def _fault(entry: Field, text: str, where: str) -> Fault | None:
-    allowed = entry.range
-    words = f"{allowed.text}, or unknown"
+    words = f"{entry.range.text}, or unknown"
     try:
         value = float(exact(text))
     except (ValueError, ZeroDivisionError, OverflowError):
         return Fault(where, "is not a number", shown(text), words)
-    below = value <= allowed.low if allowed.open_low else value < allowed.low
-    tiny = value != 0 and abs(value) < allowed.least
-    if not below and not tiny and value <= allowed.high:
+    fault = fault_of(where, value, entry.range)
+    if fault is None:
         return None
-    unit = "" if allowed.unit == "1" else f" {allowed.unit}"
-    problem = "is negative" if value < 0 <= allowed.low else "lies outside the range"
-    meant = meant_unit(value, allowed.unit, max(allowed.low, allowed.least), allowed.high)
-    remedy = f"in {meant[0]} it would be {figure(meant[1])}{unit}: check the unit" if meant else ""
-    if not remedy and allowed.high == 1 and 1 < value <= 100:
-        remedy = f"for {figure(value)} % write {figure(value / 100)}"
-    return Fault(where, problem, f"{value:.6g}{unit}", words, remedy)
+    is_percent = not fault.remedy and entry.range.high == 1 and 1 < value <= 100
+    remedy = f"for {figure(value)} % write {figure(value / 100)}" if is_percent else fault.remedy
+    return replace(fault, allowed=words, remedy=remedy)

@@ -85,8 +85,7 @@ def footprint_asked(
         dated = f"{date.today().isoformat()}, as typed"
     peak, usual = figures["peak_c"].value, figures["usual_peak_c"].value
     if peak is not None and usual is not None and peak > usual:
-        own_field = figures["peak_c"].field
-        where = own_field.label if on_page else own_field.option
+        where = figures["peak_c"].field.called(on_page)
         faults.append(Fault(where, "is above the usual peak", f"{peak:g} degC", f"at most {usual:g} degC"))
     asked.refuse(faults)
     return FootprintAsked(tuple(dict.fromkeys(alloys)), figures, replaced(prices, own, dated) if own else prices)

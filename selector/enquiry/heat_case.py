@@ -1,6 +1,5 @@
 """Heat through the joint of an alloy and the strains of a stack around it; asked, answered, in words."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -14,14 +13,13 @@ from selector.catalogue.evidence import USABLE, Evidence, nothing
 from selector.constants import constant
 from selector.durability.service import service_heat
 from selector.enquiry.fields import Field, Given, choice, defaults_told, read_figures, stated
-from selector.enquiry.report import Report, Row, Section, ends, numbers, problem_of, small
+from selector.enquiry.onset import onset_of, outwards
+from selector.enquiry.report import Report, Row, Section, ends, numbers, small
 from selector.enquiry.stack_lines import TypedJoin, TypedLayer, interfaces, typed_joins, typed_layers
-from selector.errors import Fault, InputError
+from selector.errors import Fault
 from selector.fields import UNKNOWN
 from selector.figures import NOT_KNOWN, figure, signed, spread
-from selector.melting.onset import NAME as ONSET
-from selector.melting.onset import liquid_as_frozen, remelt_onset
-from selector.melting.store import melting_of
+from selector.melting.onset import liquid_as_frozen
 from selector.process.dissolution import time_to_limit_s
 from selector.process.heat import resistance_k_w, rise_k
 from selector.process.stack import Interface
@@ -112,7 +110,7 @@ def heat_asked(
     ipc = choice("Class" if on_page else "--class", texts.get("ipc_class"), ("1", "2", "3", UNKNOWN), faults)
     barrel, kept = figures["barrel_copper_um"], stated(figures, "kept_copper_um")
     if barrel.value is not None and kept is not None and barrel.value < kept:
-        where = barrel.field.label if on_page else barrel.field.option
+        where = barrel.field.called(on_page)
         faults.append(Fault(where, "is thinner than what must stay", barrel.text, f"at least {figure(kept)} um"))
     own = typed_layers(layers, "Layer" if on_page else "--layer", faults)
     # A joint may name a layer whose own line is at fault: that one is told once.
@@ -184,7 +182,7 @@ def _path(given: HeatAsked, catalogue: Catalogue) -> _Path:
         rise = float(rise_k(power, resistance[0])), float(rise_k(power, resistance[1]))
     if rise is not None and cold is not None:
         hot = cold + rise[0], cold + rise[1]
-    return _Path(metal, resistance, rise, hot, missing, _onset(given.alloy, catalogue))
+    return _Path(metal, resistance, rise, hot, missing, onset_of(given.alloy, catalogue))
 
 
 def _conductivity(given: HeatAsked, catalogue: Catalogue) -> Evidence:
@@ -194,21 +192,6 @@ def _conductivity(given: HeatAsked, catalogue: Catalogue) -> Evidence:
         return Evidence(CONDUCTIVITY, unit, own, own, own, "as stated", "stated", "as stated")
     held = catalogue.alloys.get(given.alloy.name)
     return nothing(CONDUCTIVITY, unit, why="not in the catalogue") if held is None else held.of(CONDUCTIVITY)
-
-
-def _onset(alloy: Named, catalogue: Catalogue) -> Evidence:
-    held = catalogue.alloys.get(alloy.name)
-    if held is not None:
-        return remelt_onset(held)
-    try:
-        found = melting_of([alloy.composition], full=False)[0]
-    except InputError as error:
-        return nothing(ONSET, "degC", why=f"not computed: {problem_of(error)}")
-    if found.onset_low_c is None or found.onset_high_c is None:
-        return nothing(ONSET, "degC", why="not computed")
-    # Outwards, so that no figure is read finer than it is known.
-    low, high = _outwards(found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k)
-    return Evidence(ONSET, "degC", None, low, high, found.grade, "computed", "computed-melting")
 
 
 def _verdict(given: HeatAsked, path: _Path, catalogue: Catalogue) -> Verdict:
@@ -226,23 +209,19 @@ def _verdict(given: HeatAsked, path: _Path, catalogue: Catalogue) -> Verdict:
 
     if path.hot_c is None:
         cold = stated(given.figures, "service_c")
-        least = None if cold is None else judged(_outwards(cold, cold)[0])
+        least = None if cold is None else judged(outwards(cold, cold)[0])
         if least is not None and least.outcome is Outcome.FAIL:
             # The hot side is no cooler than the cold one, whatever the rise.
             return replace(least, reason=f"{least.reason}; that is the cold side, whatever the rise")
         found = judged(UNKNOWN)
         known = path.onset.interval is not None
         return replace(found, reason=f"not known: {', '.join(path.missing)}") if known else found
-    low, high = _outwards(*path.hot_c)
+    low, high = outwards(*path.hot_c)
     coolest, hottest = judged(low), judged(high)
     if hottest.outcome is not Outcome.FAIL or coolest.outcome is Outcome.FAIL:
         return hottest
     reason = f"{hottest.reason}; at {figure(low)} degC, the lower end of the hot side, it is no stop"
     return replace(hottest, outcome=Outcome.UNKNOWN, reason=reason, threshold=judged(UNKNOWN).threshold)
-
-
-def _outwards(low: float, high: float) -> tuple[float, float]:
-    return math.floor(round(low * 10, 6)) / 10, math.ceil(round(high * 10, 6)) / 10
 
 
 def _seconds(given: HeatAsked) -> float | None:

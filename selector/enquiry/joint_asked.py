@@ -13,7 +13,7 @@ from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure, plain_number
 from selector.joint.finish import layers
-from selector.joint.geometry import attached_ball_mm
+from selector.joint.geometry import USUAL_METAL_WT, attached_ball_mm
 from selector.policy import policy
 from selector.process.printing import round_area_ratio, transfer_estimate
 from selector.ranges import Range
@@ -27,7 +27,7 @@ FIELDS = (
     Field("pitch_mm", "Pitch, mm"),
     Field("foil_um", "Foil, um", 100.0, span=(80.0, 150.0), allowed=Range(10, 1000, "um")),
     Field("transfer", "Transfer, deposit over aperture", span=(0.5, 1.0)),
-    Field("metal_wt", "Metal in the paste, wt%", 88.5, span=(85.0, 91.0), allowed=Range(50, 100, "wt%")),
+    Field("metal_wt", "Metal in the paste, wt%", USUAL_METAL_WT, span=(85.0, 91.0), allowed=Range(50, 100, "wt%")),
     Field("finish_um", "Outer layer of the finish, um"),
     Field("peak_c", "Peak at the joint, degC"),
     Field("dissolved_share", "Dissolved share of the ball, 0 to 1"),
@@ -101,7 +101,7 @@ def joint_asked(
     figures = read_figures(FIELDS, texts, faults, on_page)
 
     def named(name: str) -> str:
-        return BY_NAME[name].label if on_page else BY_NAME[name].option
+        return BY_NAME[name].called(on_page)
 
     finish = _finish("the finish of the board", texts.get("finish"), faults)
     package = _finish("the finish of the part", texts.get("package_finish"), faults)

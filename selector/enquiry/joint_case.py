@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
-from math import ceil, floor
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from selector.catalogue.evidence import Evidence
 from selector.composition import Composition, from_mapping
 from selector.durability.service import service_heat
 from selector.enquiry.joint_asked import COPPER, JointAsked
+from selector.enquiry.onset import INDICATIVE, NO_LIMIT, outwards
 from selector.enquiry.report import numbers
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
@@ -355,8 +355,7 @@ def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[R
     brief = Brief(title="one joint", ipc_class=given.ipc_class or UNKNOWN, service=Service(maximum_c=service_c))
     pairs = [*(first_zone(case.melting) for case in cases), *map(_richest, mixtures)]
     flat = numbers([value for pair in pairs if pair is not None for value in pair])
-    # Outwards, so that no figure is read finer than it is known.
-    low, high = (None, None) if None in pairs or flat is None else (floor(flat[0] * 10) / 10, ceil(flat[1] * 10) / 10)
+    low, high = (None, None) if None in pairs or flat is None else outwards(flat[0], flat[1])
     evidence = Evidence("remelt_onset_c", "degC", None, low, high, "computed", "computed", "computed-melting")
 
     def liquid(at_c: float) -> float | None:
@@ -366,7 +365,13 @@ def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[R
         known = numbers([*each, *(None if span is None else span[1] for span in spans)])
         return None if known is None else known[1]
 
-    return [service_heat(brief, evidence, liquid)]
+    found = service_heat(brief, evidence, liquid)
+    judged = [zone for case in cases for zone in case.melting.zones]
+    judged += [point.melting for mixture in mixtures for point in mixture.points]
+    if found.outcome is Outcome.PASS and any(zone.melting and zone.melting.grade == INDICATIVE for zone in judged):
+        threshold = "holds if a measurement shows that the joint keeps this remelt onset"
+        found = replace(found, outcome=Outcome.UNKNOWN, reason=f"{found.reason}; {NO_LIMIT}", threshold=threshold)
+    return [found]
 
 
 def composition_span(alloys: Sequence[Composition]) -> dict[str, tuple[float, float]]:

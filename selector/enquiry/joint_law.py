@@ -10,7 +10,7 @@ from datetime import date
 
 from selector.asked_compliance import day_of, market_of
 from selector.brief import Brief
-from selector.compliance.context import Ban, Context, context, of_use
+from selector.compliance.context import Context, bans_of, context, of_use
 from selector.compliance.finding import Finding
 from selector.compliance.joints import METALLURGY, evaluate_joint
 from selector.enquiry.joint_case import JointAnswer, JointCase
@@ -18,7 +18,7 @@ from selector.enquiry.report import Report, Row, Section
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.joint.blends import SHARES
-from selector.joint.contributors import Contributor, joint
+from selector.joint.contributors import Contributor, joint, mass_of
 from selector.record.compliance_grid import MARKS, Cell, Grid, State, grid
 from selector.units import exact
 from selector.verdict import Outcome, Verdict
@@ -93,8 +93,7 @@ def typed_contexts(market: str, on: str, equipment: str, faults: list[Fault]) ->
 
 def contexts_of(brief: Brief) -> tuple[Context, ...]:
     """Return one context for every market of a brief, with its bans; none where it names no market."""
-    bans = tuple(Ban(row.element, exact(row.limit_ppm), row.reason) for row in brief.bans)
-    return tuple(replace(of_use(brief.use, entry), bans=bans) for entry in brief.markets)
+    return tuple(replace(of_use(brief.use, entry), bans=bans_of(brief)) for entry in brief.markets)
 
 
 def law_of(found: JointAnswer, contexts: Sequence[Context]) -> Law | None:
@@ -183,7 +182,7 @@ def _touched_up(found: JointAnswer, case: JointCase) -> Iterator[tuple[str, tupl
         yield case.told or "as stated", held
         return
     known = given.figures["rework_share"].value
-    whole = sum(entry.mass_mg for entry in held)
+    whole = mass_of(held)
     for share in (known,) if known is not None else SHARES[:: len(SHARES) - 1]:
         part = exact(share)
         name = f"rework with {given.rework.name}"

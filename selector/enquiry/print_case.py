@@ -9,12 +9,13 @@ from selector.asked import Named
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.catalogue.derived import mixed_density
+from selector.catalogue.evidence import Evidence
 from selector.enquiry.fields import Field, Given, choice, defaults_told, read_figures, stated, with_default
+from selector.enquiry.onset import onset_of
 from selector.enquiry.report import Report, Row, Section, ends, problem_of, small
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure
-from selector.melting.store import melting_of
 from selector.policy import policy
 from selector.process.printing import (
     Powder,
@@ -94,8 +95,7 @@ def _impossible(figures: dict[str, Given], on_page: bool) -> list[Fault]:
     value = {name: given.value for name, given in figures.items()}
 
     def where(name: str) -> str:
-        own = figures[name].field
-        return own.label if on_page else own.option
+        return figures[name].field.called(on_page)
 
     found = []
     aperture, pitch, length, powder = (value[name] for name in ("aperture_um", "pitch_mm", "length_um", "powder_type"))
@@ -129,7 +129,8 @@ def print_report(given: PrintAsked, catalogue: Catalogue) -> Report:
     _stencil(given, sections, verdicts, cautions, figures)
     density = mixed_density(given.alloy.composition, catalogue.elements)
     _oxide(density, needed, sections, figures)
-    _under(given, sections, verdicts, cautions, figures)
+    onset = None if stated(given.figures, "cure_c") is None else onset_of(given.alloy, catalogue)
+    _under(given, onset, sections, verdicts, cautions, figures)
     if given.flux == UNKNOWN:
         cautions.append("The flux is not stated: what its residue does is not judged.")
     elif given.flux == "no-clean":
@@ -242,7 +243,12 @@ def _oxide(density: float, needed: Powder | None, sections: list[Section], figur
 
 
 def _under(
-    given: PrintAsked, sections: list[Section], verdicts: list[Verdict], cautions: list[str], figures: dict[str, Any]
+    given: PrintAsked,
+    onset: Evidence | None,
+    sections: list[Section],
+    verdicts: list[Verdict],
+    cautions: list[str],
+    figures: dict[str, Any],
 ) -> None:
     standoff, peak = stated(given.figures, "standoff_um"), stated(given.figures, "peak_c")
     cure, flow = stated(given.figures, "cure_c"), stated(given.figures, "flow_length_mm")
@@ -262,27 +268,14 @@ def _under(
             {"figure": f"underfill over {figure(flow)} mm", "value": f"{figure(seconds, 2)} s (flow from memory)"}
         )
         figures["underfill_s"] = seconds
-    if cure is not None:
-        onset = _onset(given)
-        if onset is None:
+    if cure is not None and onset is not None:
+        if onset.interval is None:
             why = "holds if it cures 20 K under the remelt onset"
             verdicts.append(
-                Verdict(
-                    "underfill_cure", Outcome.UNKNOWN, "the remelt onset is not computed", "practice", threshold=why
-                )
+                Verdict("underfill_cure", Outcome.UNKNOWN, "the remelt onset is not known", "practice", threshold=why)
             )
         else:
-            rows.append({"figure": "remelt onset, computed", "value": ends(onset, "degC")})
-            verdicts.append(underfill_cure(cure, *onset))
+            rows.append({"figure": "remelt onset", "value": ends(onset.interval, "degC")})
+            verdicts.append(underfill_cure(cure, *onset.interval))
     if rows:
         sections.append(Section(UNDER, tuple(rows)))
-
-
-def _onset(given: PrintAsked) -> tuple[float, float] | None:
-    try:
-        found = melting_of([given.alloy.composition], full=False)[0]
-    except InputError:
-        return None
-    if found.onset_low_c is None or found.onset_high_c is None:
-        return None
-    return found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k

@@ -245,10 +245,9 @@ def liquidus_of(alloy: Named, catalogue: Catalogue) -> tuple[tuple[float, float]
         computed = melting_of([alloy.composition], full=False)[0]
     except InputError as error:
         return None, f"not computed: {error.faults[0].problem}"
-    if computed.liquidus_c is None:
+    if computed.liquidus_interval_c is None:
         return None, "not computed"
-    half = computed.half_width_k
-    return (computed.liquidus_c - half, computed.liquidus_c + half), f"computed, {computed.grade}"
+    return computed.liquidus_interval_c, f"computed, {computed.grade}"
 
 
 def body_temperature_rows(packages: Sequence[Package]) -> tuple[dict[str, str], ...]:

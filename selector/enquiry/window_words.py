@@ -78,7 +78,9 @@ def _steps(found: WindowAnswer) -> Section:
         hottest = (
             None if found.liquidus_c is None else found.liquidus_c[1] + step.given_superheat_k + step.given_spread_k
         )
-        room = None if lowest is None or hottest is None or lowest.limit_c is None else lowest.limit_c - hottest
+        room = (
+            None if lowest is None or hottest is None or lowest.limit_c is None else round(lowest.limit_c - hottest, 6)
+        )
         fits = NOT_KNOWN if room is None else "no" if room < 0 else "open" if open_limits else "yes"
         rows.append(
             {

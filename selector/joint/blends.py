@@ -6,11 +6,10 @@ interval over the share: the remelt onset hardly hangs on it once the last liqui
 melting points hides. Source of the mixing: mass balance; of the melting: the engine.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-
-import numpy as np
 
 from selector.composition import Composition
 from selector.errors import Fault, InputError, shown
@@ -124,7 +123,7 @@ def powder_blend(
     """
     whole = blend(other, one, share_of_one)
     zones = zones_melting({"one": one, "other": other, "whole": whole}, at_equilibrium)
-    powders = sorted((zones.of("one"), zones.of("other")), key=lambda zone: _liquidus(zone) or np.inf)
+    powders = sorted((zones.of("one"), zones.of("other")), key=lambda zone: _liquidus(zone) or math.inf)
     known = all(_liquidus(zone) is not None for zone in powders)
     together = zones.of("whole")
     return PowderBlend(
@@ -139,7 +138,7 @@ def powder_blend(
 
 
 def rework(
-    old: Composition, new: Composition, shares: Sequence[object] = SHARES, at_equilibrium: bool = True
+    old: Composition, new: Composition, shares: Sequence[float | str | Fraction] = SHARES, at_equilibrium: bool = True
 ) -> Rework:
     """Return how a joint of an old alloy touched up with a new one melts, over the share of the new one.
 
@@ -160,10 +159,7 @@ def rework(
         raise InputError("the rework", [Fault("shares", "are missing", shown(shares), "shares from 0 to 1, by mass")])
     mixtures = {str(share): blend(old, new, share) for share in shares}
     zones = zones_melting(mixtures, at_equilibrium)
-    points = tuple(
-        ReworkPoint(float(exact(share) if not isinstance(share, Fraction) else share), zones.of(str(share)))  # type: ignore[arg-type]
-        for share in shares
-    )
+    points = tuple(ReworkPoint(float(exact(share)), zones.of(str(share))) for share in shares)
     onsets = [point.melting.onset_c for point in points]
     ends = [end for pair in onsets if pair is not None for end in pair]
     last = [point.melting.melting.last_liquid_c if point.melting.melting else None for point in points]

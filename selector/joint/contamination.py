@@ -4,7 +4,6 @@ Bismuth, lead and tin share a eutectic near 95 to 98 degC, so a bismuth grade on
 soften in the hand. Source: common practice; `data/rules/practice.toml`.
 """
 
-import contextlib
 import math
 from dataclasses import dataclass
 
@@ -12,12 +11,10 @@ from selector import composition
 from selector.brief import Brief, Part
 from selector.catalogue import Alloy, Catalogue
 from selector.composition import Composition
-from selector.errors import InputError
 from selector.fields import LEAD_FINISH, LEAD_FREE_FINISH, UNKNOWN
 from selector.figures import figure
 from selector.melting.computed import LEAD_WT, computed_melting
 from selector.policy import policy
-from selector.units import exact
 from selector.verdict import Edit, Measured, Outcome, Verdict, worst
 
 RULE = "lead_with_bismuth"
@@ -91,14 +88,15 @@ def lead_with_bismuth(brief: Brief, alloy: Alloy) -> Verdict:
 def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     rules = policy().lead_with_bismuth
     source = f"{rules.source}; the brief's parts"
-    bismuth, indium, lead = (float(alloy.composition.wt(element)) for element in ("Bi", "In", "Pb"))
-    if lead > rules.lead_counts_above_wt and bismuth <= rules.stop_above_bismuth_wt:
-        return _alloy_lead(brief, lead, source)
-    reactive = bismuth >= rules.watch_from_bismuth_wt or indium >= rules.indium_watch_from_wt
-    if not reactive:
+    own = alloy.composition
+    rich = rules.is_rich(own.wt("Bi"))
+    if rules.counts("Pb", own.wt("Pb")) and not rich:
+        return _alloy_lead(brief, float(own.wt("Pb")), source)
+    if not _reactive(own):
         return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
-    told = ("Bi", bismuth) if bismuth >= rules.watch_from_bismuth_wt else ("In", indium)
-    measured = Measured.exactly(told[1], f"wt% {told[0]}")
+    told = "Bi" if rules.counts("Bi", own.wt("Bi")) else "In"
+    bismuth = float(own.wt("Bi"))
+    measured = Measured.exactly(float(own.wt(told)), f"wt% {told}")
     if not brief.parts:
         return Verdict(
             RULE,
@@ -114,7 +112,7 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     edits = tuple(edit for entry in sources for edit in entry.edits)
     places = "; ".join(f"{entry.name} ({entry.what})" for entry in sources)
     certain = any(entry.certain for entry in sources)
-    if certain and bismuth > rules.stop_above_bismuth_wt:
+    if certain and rich:
         return Verdict(
             RULE,
             Outcome.FAIL,
@@ -141,7 +139,7 @@ def _residue_with_lead(alloy: Alloy) -> str:
     """Return what melts first where lead gets into the joint: computed for 1 wt% where the table holds it."""
     row = computed_melting(alloy.composition, LEAD_WT)
     if row is None or row.last_liquid_c is None or row.first_liquid_mass is None:
-        rich = alloy.composition.wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+        rich = policy().lead_with_bismuth.is_rich(alloy.composition.wt("Bi"))
         residue = "a residue that melts at 95 to 98 degC where tin is there too; " if rich else ""
         return f"{residue}this alloy with lead is not computed"
     share = figure(row.first_liquid_mass * 100, 2)
@@ -161,7 +159,7 @@ def _ball_bismuth(brief: Brief) -> Verdict:
         if part.name in sources and part.ball_alloy not in ("none", UNKNOWN):
             ball = composition.parse(part.ball_alloy)
             if _reactive(ball):
-                met.append((sources[part.name], ball.wt("Bi") > exact(rules.stop_above_bismuth_wt)))
+                met.append((sources[part.name], rules.is_rich(ball.wt("Bi"))))
     if not met:
         return Verdict(RULE, Outcome.NOT_APPLICABLE, "no bismuth or indium balls meet lead", source)
     certain = any(entry.certain and rich for entry, rich in met)
@@ -179,8 +177,7 @@ def _ball_bismuth(brief: Brief) -> Verdict:
 
 def _reactive(alloy: Composition) -> bool:
     """Return whether an alloy holds bismuth or indium enough to ask about lead."""
-    rules = policy().lead_with_bismuth
-    return alloy.wt("Bi") >= exact(rules.watch_from_bismuth_wt) or alloy.wt("In") >= exact(rules.indium_watch_from_wt)
+    return policy().lead_with_bismuth.is_reactive(alloy.wt("Bi"), alloy.wt("In"))
 
 
 def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
@@ -191,7 +188,7 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
     edits: list[Edit] = []
     for index, part in enumerate(brief.parts):
         ball = None if part.ball_alloy in ("none", UNKNOWN) else composition.parse(part.ball_alloy)
-        rich = ball is not None and ball.wt("Bi") > exact(rules.stop_above_bismuth_wt)
+        rich = ball is not None and rules.is_rich(ball.wt("Bi"))
         if rich or (ball is not None and _reactive(ball)):
             (stops if rich else watches).append(f"{part.name} ({part.ball_alloy} balls)")
             edits.append(_ball_edit(index, part))
@@ -221,12 +218,11 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
 
 def balls(brief: Brief, catalogue: Catalogue) -> tuple[tuple[Part, Alloy], ...]:
     """Return the parts with balls of a catalogued alloy, with that alloy."""
-    found = []
-    for part in brief.parts:
-        if part.ball_alloy not in ("none", UNKNOWN):
-            with contextlib.suppress(InputError):
-                found.append((part, catalogue.find(part.ball_alloy)))
-    return tuple(found)
+    return tuple(
+        (part, ball)
+        for part in brief.parts
+        if part.ball_alloy not in ("none", UNKNOWN) and (ball := catalogue.held(part.ball_alloy)) is not None
+    )
 
 
 def balls_not_known(brief: Brief, catalogue: Catalogue, rule: str) -> list[Verdict]:

@@ -25,6 +25,7 @@ from selector.units import exact
 from selector.verdict import Measured, Outcome, Verdict, at_most
 
 GOLD_RULE = "gold"
+GOLD_G_CM3 = 19.3
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,12 @@ def layers() -> Mapping[str, tuple[FinishLayer, ...]]:
             )
         )
     return MappingProxyType({name: tuple(own) for name, own in found.items()})
+
+
+def gold_um(finish: str) -> tuple[float, float] | None:
+    """Return the ends of the gold that a finish gives to a joint, um; None where it holds none, or is not listed."""
+    gold = [layer for layer in layers().get(finish, ()) if layer.enters and layer.composition.wt("Au")]
+    return (sum(layer.low_um for layer in gold), sum(layer.high_um for layer in gold)) if gold else None
 
 
 def layer_mass_mg(area_mm2: Numbers, finish_um: Numbers, layer_g_cm3: Numbers) -> Numbers:

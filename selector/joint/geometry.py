@@ -12,6 +12,8 @@ from selector.constants import constant
 from selector.errors import Fault
 from selector.ranges import Numbers, refuse_outside, wrong_if
 
+USUAL_METAL_WT = 88.5  # of paste: common practice; only where it is not stated, and then said
+
 
 def ball_volume_mm3(ball_mm: Numbers) -> Numbers:
     """Return the volume of a ball, `pi/6 d^3`.

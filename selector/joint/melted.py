@@ -39,10 +39,7 @@ class ZoneMelting:
     @property
     def onset_c(self) -> tuple[float, float] | None:
         """Return the ends of the remelt onset, degC, with the half-width of the grade; None where not known."""
-        found = self.melting
-        if found is None or found.onset_low_c is None or found.onset_high_c is None:
-            return None
-        return found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k
+        return None if self.melting is None else self.melting.onset_interval_c
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,6 @@ from selector.figures import figure
 from selector.joint.contributors import Contributor, joint
 from selector.joint.melted import ZoneMelting, zones_melting
 from selector.policy import policy
-from selector.units import exact
 from selector.verdict import Measured, Outcome, Verdict
 
 RULE = "metals_that_meet"
@@ -79,7 +78,7 @@ def meetings(contributors: Sequence[Contributor], zone: Sequence[Contributor] = 
 
 def counted(alloy: Composition) -> frozenset[str]:
     """Return which of lead, bismuth and indium an alloy holds to a share that counts."""
-    return frozenset(element for element in NAMES if _counts(alloy, element, _least(element)))
+    return frozenset(element for element in NAMES if policy().lead_with_bismuth.counts(element, alloy.wt(element)))
 
 
 def is_stop(pair: tuple[str, str], bismuth: Composition) -> bool:
@@ -87,7 +86,7 @@ def is_stop(pair: tuple[str, str], bismuth: Composition) -> bool:
 
     Lead with indium, and bismuth over its limit with either, stop; bismuth under it leaves a question.
     """
-    return pair[0] != "Bi" or bismuth.wt("Bi") > exact(policy().lead_with_bismuth.stop_above_bismuth_wt)
+    return pair[0] != "Bi" or policy().lead_with_bismuth.is_rich(bismuth.wt("Bi"))
 
 
 def metals_that_meet(one: Composition, other: Composition) -> tuple[tuple[str, str], bool] | None:
@@ -106,19 +105,8 @@ def metals_that_meet(one: Composition, other: Composition) -> tuple[tuple[str, s
     return max(found, key=lambda entry: entry[1], default=None)
 
 
-def _least(element: str) -> float:
-    rules = policy().lead_with_bismuth
-    least = {"Bi": rules.watch_from_bismuth_wt, "In": rules.indium_watch_from_wt, "Pb": rules.lead_counts_above_wt}
-    return least[element]
-
-
 def _bringers(contributors: Sequence[Contributor], element: str) -> tuple[str, ...]:
-    return tuple(entry.name for entry in contributors if _counts(entry.composition, element, _least(element)))
-
-
-def _counts(alloy: Composition, element: str, least: float) -> bool:
-    content = alloy.wt(element)
-    return content > exact(least) if element == "Pb" else content >= exact(least)
+    return tuple(entry.name for entry in contributors if element in counted(entry.composition))
 
 
 def _first_c(zone: ZoneMelting) -> float | None:
@@ -139,9 +127,7 @@ def _verdict(
     contributors: Sequence[Contributor],
 ) -> Verdict:
     rules, drop_k = policy().lead_with_bismuth, policy().mixed_joint.stop_drop_k
-    rich = pair == ("Bi", "Pb") and any(
-        entry.composition.wt("Bi") > exact(rules.stop_above_bismuth_wt) for entry in contributors
-    )
+    rich = pair == ("Bi", "Pb") and any(rules.is_rich(entry.composition.wt("Bi")) for entry in contributors)
     who = f"{NAMES[pair[0]]} of {', '.join(brought_by[0])} meets {NAMES[pair[1]]} of {', '.join(brought_by[1])}"
     first_c = _first_c(zone)
     found = zone.melting

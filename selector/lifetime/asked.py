@@ -4,12 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from selector.board.use import BASES
+from selector.board.use import base_metal, flag, is_humid, materials_around
 from selector.brief import Brief, known
 from selector.catalogue.evidence import Evidence
 from selector.composition import Composition
 from selector.fields import UNKNOWN
-from selector.process.material_sets import standoff_kind
 
 
 @dataclass(frozen=True)
@@ -111,6 +110,12 @@ class Asked:
         return self.service_max_c - self.swing_k / 2
 
 
+def _printed_um(brief: Brief) -> float | None:
+    """Return the height of the print: the foil, by the share of the opening that prints where that is stated."""
+    foil_um, transfer = known(brief.printing.foil_um), known(brief.printing.transfer_share)
+    return None if foil_um is None else round(foil_um * (1.0 if transfer is None else transfer), 6)
+
+
 def from_brief(brief: Brief) -> dict[str, object]:
     """Return what a brief says of service and use, by the names of `Asked`; what it leaves open is left out."""
     use, heat = brief.use, brief.service
@@ -120,13 +125,13 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "swing_k": known(heat.cyclic_range_k),
         "cycles_per_day": known(heat.cycles_per_day),
         "coldest_c": known(heat.minimum_c),
-        "humid": _flag(brief.materials.humid) or _flag(use.sweat_or_chloride) or None,
-        "vacuum": _flag(brief.materials.vacuum),
-        "metal": BASES.get(brief.materials.base_metal),
-        "sealed": _flag(use.sealed),
+        "humid": is_humid(brief),
+        "vacuum": flag(brief.materials.vacuum),
+        "metal": base_metal(brief) or None,
+        "sealed": flag(use.sealed),
         "high_reliability": None if known(brief.ipc_class) is None else brief.ipc_class == 3,
     }
-    own, around = brief.life, brief.materials
+    own = brief.life
     told |= {
         "dwell_min": known(own.dwell_min),
         "years": known(own.years),
@@ -135,29 +140,16 @@ def from_brief(brief: Brief) -> dict[str, object]:
         "height_um": known(own.height_um),
         "board_ppm": known(own.board_ppm_k),
         "part_ppm": known(own.part_ppm_k),
-        "print_um": known(brief.printing.foil_um),
+        "print_um": _printed_um(brief),
         "current_a": known(own.current_a),
         "opening_um": known(own.opening_um),
     }
-    standoff_um = known(brief.printing.standoff_um)
-    materials = {
-        "flux": around.flux_class,
-        "cleaning": around.cleaning,
-        "underfill": around.underfill,
-        "coating": around.coating,
-        "finish": around.pad_finish,
-        "standoff": UNKNOWN if standoff_um is None else standoff_kind(standoff_um),
-    }
-    stated = {kind: value for kind, value in materials.items() if value != UNKNOWN}
+    stated = {kind: value for kind, value in materials_around(brief).items() if value is not None}
     told["materials"] = MappingProxyType(stated) if stated else None
-    hurts = [_flag(use.medical), _flag(use.automotive)]
+    hurts = [flag(use.medical), flag(use.automotive)]
     answers: dict[str, bool | None] = {
         "can_hurt": True if True in hurts or brief.ipc_class == 3 else None,
-        "skin_contact": _flag(use.skin_contact),
+        "skin_contact": flag(use.skin_contact),
         "contract_field": None if use.equipment == UNKNOWN else use.equipment in ("space", "military"),
     }
     return {name: value for name, value in told.items() if value is not None} | {"answers": MappingProxyType(answers)}
-
-
-def _flag(value: object) -> bool | None:
-    return value if isinstance(value, bool) else None

@@ -23,19 +23,17 @@ from selector.durability import (
     underfill,
 )
 from selector.durability.constants import condition_data
+from selector.durability.environments import DAYS_PER_YEAR
 from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate, no_data
 from selector.errors import Fault, InputError
 from selector.figures import figure
 from selector.joint import finish
+from selector.joint.geometry import USUAL_METAL_WT, metal_volume_share
 from selector.lifetime.asked import Asked
 from selector.process.material_sets import alloy_kind, material_set
 from selector.verdict import Verdict
 
-DAYS = 365.25
 ONE_PERCENT = 0.01
-GOLD_G_CM3 = 19.3
-METAL_SHARE = 0.5
-MIN_A_DAY = 24 * 60
 Answer = Estimate | Verdict
 SERVICE_MAX = "service maximum"
 # What service heat enters: not asked where it melts the joint.
@@ -198,7 +196,7 @@ def _shares(asked: Asked, life: Estimate, slope: float) -> list[Estimate]:
     flags = ("the span is that of the median; the slope is a rule of thumb",)
     found = [Estimate("cycles to 1 % failed", "cycles", one, low, high, *common, flags)]
     if asked.cycles_per_day is not None and asked.years is not None:
-        cycles = asked.cycles_per_day * asked.years * DAYS
+        cycles = asked.cycles_per_day * asked.years * DAYS_PER_YEAR
         shares = [100 * fatigue.failed_share(cycles, median, slope) for median in medians]
         told = (*flags, f"{figure(cycles)} cycles over {figure(asked.years)} years")
         share = Estimate("failed over life", "%", shares[0], shares[2], shares[1], *common, told)
@@ -252,13 +250,15 @@ def _gold(asked: Asked) -> Made:
         return (own,), ("gold_um",), ("only what the alloy itself holds: the finish is not stated",)
     if asked.solder_mg is not None and asked.pad_area_mm2 is not None:
         mg, mm2 = asked.solder_mg, asked.pad_area_mm2
-        low, high = (float(finish.finish_share_wt(mm2, um, GOLD_G_CM3, mg)) for um in ends)
+        low, high = (float(finish.finish_share_wt(mm2, um, finish.GOLD_G_CM3, mg)) for um in ends)
+        note = "all gold is taken to dissolve"
     elif asked.print_um is not None and asked.density_g_cm3 is not None:
         height, dense = asked.print_um, asked.density_g_cm3
-        low, high = (float(finish.areal_wt(um, GOLD_G_CM3, height, METAL_SHARE, dense)) for um in ends)
+        share = float(metal_volume_share(USUAL_METAL_WT / 100, dense))
+        low, high = (float(finish.areal_wt(um, finish.GOLD_G_CM3, height, share, dense)) for um in ends)
+        note = f"all gold is taken to dissolve, and {USUAL_METAL_WT:g} wt% of the paste to be metal"
     else:
         return (), ("print_um",), ("or the solder of the joint, mg, with its area under gold, mm2",)
-    note = "all gold is taken to dissolve, and half of the printed volume to be metal"
     return (finish.gold_in_joint(asked.composition, low, high),), (), (note,)
 
 
@@ -266,9 +266,7 @@ def _gold_ends(asked: Asked) -> tuple[float, float] | None:
     """Return the gold on the pad, um, as stated, or as the table has it of the pad finish; None where neither is."""
     if asked.gold_um is not None:
         return asked.gold_um, asked.gold_um
-    layers = finish.layers().get(asked.materials.get("finish", ""), ())
-    gold = [layer for layer in layers if layer.enters and layer.composition.wt("Au")]
-    return (sum(e.low_um for e in gold), sum(e.high_um for e in gold)) if gold else None
+    return finish.gold_um(asked.materials.get("finish", ""))
 
 
 def _current(asked: Asked) -> Made:

@@ -88,6 +88,20 @@ class Melting:
     onset_phases: tuple[str, ...] = ()
     curve: tuple[tuple[float, float], ...] = ()
 
+    @property
+    def onset_interval_c(self) -> tuple[float, float] | None:
+        """Return the ends of the remelt onset, degC, with the half-width of the grade; None where not computed."""
+        if self.onset_low_c is None or self.onset_high_c is None:
+            return None
+        return self.onset_low_c - self.half_width_k, self.onset_high_c + self.half_width_k
+
+    @property
+    def liquidus_interval_c(self) -> tuple[float, float] | None:
+        """Return the ends of the liquidus, degC, with the half-width of the grade; None where not computed."""
+        if self.liquidus_c is None:
+            return None
+        return self.liquidus_c - self.half_width_k, self.liquidus_c + self.half_width_k
+
     def liquid_as_frozen(self, temperature_c: float) -> float | None:
         """Return the mass fraction liquid, as frozen, at a temperature; None where freezing is not computed."""
         if self.liquidus_c is None or not self.curve:

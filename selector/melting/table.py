@@ -55,10 +55,9 @@ def wanted(alloys: Iterable[Alloy]) -> tuple[Wanted, ...]:
     """Return the compositions of the table: every alloy, and lead-free bismuth and indium grades with lead in them."""
     rows = []
     rules = policy().lead_with_bismuth
-    least = {"Bi": exact(rules.watch_from_bismuth_wt), "In": exact(rules.indium_watch_from_wt)}
     for alloy in alloys:
         rows.append(Wanted(alloy.id, "0", alloy.composition))
-        reactive = any(alloy.composition.wt(element) >= wt for element, wt in least.items())
+        reactive = rules.is_reactive(alloy.composition.wt("Bi"), alloy.composition.wt("In"))
         if reactive and not alloy.composition.wt("Pb"):
             rows.append(Wanted(alloy.id, LEAD_WT, with_trace(alloy.composition, {"Pb": LEAD_WT})))
     return tuple(rows)

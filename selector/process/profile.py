@@ -90,12 +90,21 @@ def check_profile(points: Sequence[tuple[float, float]], family: str) -> tuple[C
         "time above liquid": time_above_s(profile, liquid_c),
         "time within 5 K of peak": time_above_s(profile, float(profile[:, 1].max()) - NEAR_PEAK_K),
         "25 degC to peak": _to_peak_s(profile),
-        "soak time": None if soak is None else _between_s(profile, *soak),
     }
+    if soak is not None:
+        values["soak time"] = _between_s(profile, *soak)
     return tuple(
-        Checked(row.item, value, row.low, row.high, row.unit, _holds(value, row.low, row.high), row.source)
+        Checked(
+            row.item,
+            values[row.item],
+            row.low,
+            row.high,
+            row.unit,
+            _holds(values[row.item], row.low, row.high),
+            row.source,
+        )
         for row in rows
-        if row.item in values and ((value := values[row.item]) is not None or row.item != "soak time")
+        if row.item in values
     )
 
 
@@ -164,17 +173,18 @@ def _to_peak_s(profile: FloatArray) -> float | None:
     return float(profile[top, 0] - profile[before[-1], 0]) if len(before) else None
 
 
-def _between_s(profile: FloatArray, low_c: float, high_c: float) -> float:
-    """Return the time from first reaching the one temperature to first reaching the other, s."""
-    return _first_s(profile, high_c) - _first_s(profile, low_c)
+def _between_s(profile: FloatArray, low_c: float, high_c: float) -> float | None:
+    """Return the time from first reaching the one temperature to first reaching the other, s; None if it never is."""
+    start, end = _first_s(profile, low_c), _first_s(profile, high_c)
+    return None if start is None or end is None else end - start
 
 
-def _first_s(profile: FloatArray, temperature_c: float) -> float:
-    """Return when a temperature is first reached, s; the time of the peak where it never is."""
+def _first_s(profile: FloatArray, temperature_c: float) -> float | None:
+    """Return when a temperature is first reached, s; None where it never is."""
     t, c = profile[:, 0], profile[:, 1]
     reached = np.flatnonzero(c >= temperature_c)
     if not len(reached):
-        return float(t[int(c.argmax())])
+        return None
     k = int(reached[0])
     if k == 0:
         return float(t[0])

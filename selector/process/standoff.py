@@ -72,21 +72,22 @@ def residue(standoff_um: float, underfilled: bool = False) -> Verdict:
     rules = policy().printing
     measured = Measured.exactly(standoff_um, "um")
     margin = round(standoff_um - rules.residue_alert_um, 6)
-    given = (RESIDUE_RULE,)
     if standoff_um < rules.residue_blocks_um and underfilled:
         reason = "residue blocks the gap and traps solvent: underfill does not fill it"
         limit = rules.residue_blocks_um
-        return Verdict(*given, Outcome.FAIL, reason, "practice", measured, limit, round(standoff_um - limit, 6))
+        return Verdict(RESIDUE_RULE, Outcome.FAIL, reason, "practice", measured, limit, round(standoff_um - limit, 6))
     if standoff_um < rules.residue_alert_um:
         reason = f"under {rules.residue_alert_um:g} um residue keeps solvent and active acid"
         threshold = "holds if an insulation test under the part at this profile passes"
-        return Verdict(*given, Outcome.UNKNOWN, reason, "practice", measured, rules.residue_alert_um, margin, threshold)
+        return Verdict(
+            RESIDUE_RULE, Outcome.UNKNOWN, reason, "practice", measured, rules.residue_alert_um, margin, threshold
+        )
     cautions: tuple[str, ...] = ()
     if standoff_um < rules.residue_clear_um:
         cautions = (f"up to {rules.residue_clear_um:g} um some still see trapped residue",)
     reason = "the gap lets residue dry and a wash through"
     return Verdict(
-        *given, Outcome.PASS, reason, "practice", measured, rules.residue_alert_um, margin, cautions=cautions
+        RESIDUE_RULE, Outcome.PASS, reason, "practice", measured, rules.residue_alert_um, margin, cautions=cautions
     )
 
 
@@ -108,7 +109,8 @@ def underfill_cure(cure_c: float, onset_low_c: float, onset_high_c: float | None
     turned = wrong_if(high_c < onset_low_c, "onset_high_c", "lies below the low end", high_c, "at least onset_low_c")
     refuse_outside("the underfill", turned, cure_c=cure_c, onset_low_c=onset_low_c, onset_high_c=high_c)
     rules = policy().printing
-    limit, last = onset_low_c - rules.cure_margin_k, high_c - rules.cure_margin_low_k
+    # Rounded far below any measurement, so that a tie in decimal is a tie here.
+    limit, last = round(onset_low_c - rules.cure_margin_k, 6), round(high_c - rules.cure_margin_low_k, 6)
     measured, margin = Measured.exactly(cure_c, "degC"), round(limit - cure_c, 6)
     if cure_c <= limit:
         reason = f"cures {figure(onset_low_c - cure_c)} K under the remelt onset"

@@ -273,12 +273,19 @@ def _search(steps: tuple[Step, ...], candidates: tuple[Candidate, ...], mixed_on
     mixed_low, mixed_high = np.full(same.shape, -np.inf), np.full(same.shape, np.inf)
     np.fill_diagonal(mixed_low, onset[0])
     np.fill_diagonal(mixed_high, onset[1])
-    if mixed_onset is not None and any(step.reworks and step.allowed is not None for step in steps):
-        for i, one in enumerate(candidates):
-            for j, other in enumerate(candidates):
-                ends = mixed_onset(one, other) if i != j else None
-                if ends is not None:
-                    mixed_low[i, j], mixed_high[i, j] = ends
+    # Only what may be reworked with another metal is asked for.
+    pairs = {
+        (int(i), int(j))
+        for step, metals in zip(steps, allowed, strict=True)
+        if mixed_onset is not None and step.reworks and step.allowed is not None
+        for i in allowed[position[step.reworks]]
+        for j in metals
+        if i != j
+    }
+    for i, j in pairs:
+        ends = None if mixed_onset is None else mixed_onset(candidates[i], candidates[j])
+        if ends is not None:
+            mixed_low[i, j], mixed_high[i, j] = ends
     return Search(
         allowed=tuple(allowed),
         limits=tuple(min((e.limit_c for e in s.limits if e.limit_c is not None), default=np.inf) for s in steps),

@@ -256,7 +256,8 @@ def reflow_window(
             f"a superheat of {superheat:g} K lies outside the usual {rules.superheat_low_k:g} to"
             f" {rules.superheat_high_k:g} K"
         )
-    width = None if high is None else float(headroom_k(high, liquidus_c, superheat, spread))
+    # Rounded far below any measurement, so that a tie in decimal is a tie here.
+    width = None if high is None else round(float(headroom_k(high, liquidus_c, superheat, spread)), 6)
     deciding = tuple(entry for entry in ordered if entry.limit_c == high)
     return Window(liquidus_c, superheat, spread, low, high, width, deciding, ordered, tuple(cautions))
 

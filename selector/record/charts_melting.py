@@ -283,9 +283,9 @@ def _against(
     }
     lines = {name: line for name, line in lines.items() if any(value == value for _, value in line)}
     band = [
-        {"x": at, "low": found.onset_low_c - found.half_width_k, "high": found.onset_high_c + found.half_width_k}
+        {"x": at, "low": ends[0], "high": ends[1]}
         for at, found in points
-        if found.onset_low_c is not None and found.onset_high_c is not None
+        if (ends := found.onset_interval_c) is not None
     ]
     values = [value for line in lines.values() for _, value in line if value == value] or [0.0, 300.0]
     values += [row[end] for row in band for end in ("low", "high")]

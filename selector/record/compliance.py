@@ -14,6 +14,7 @@ from selector.compliance.finding import Finding
 from selector.compliance.rulesets import RuleSet, all_rules
 from selector.composition import decimal_text
 from selector.fields import UNKNOWN
+from selector.record.compliance_grid import BINDING
 from selector.record.compliance_words import exempts, over_text
 from selector.record.plain import guarded
 from selector.verdict import Outcome
@@ -24,7 +25,6 @@ NOT_ADVICE = (
 )
 NOMINAL = "What holds, holds as nominal: the certificate of the lot must confirm the traces that were not measured."
 NOTHING_FAILS = "Nothing fails."
-BINDING = ("law", "customer", "metallurgy")
 YEARS_AHEAD = 10
 
 

@@ -3,7 +3,7 @@
 A rule on what an alloy does not hold decides nothing about it and is folded, so that the reader sees what does.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
@@ -281,27 +281,21 @@ class Question:
 
 def questions(found: Grid) -> tuple[Question, ...]:
     """Return the words of use that open cells of law and customers hang on, those of most alloys first."""
-    asked: dict[str, set[str]] = {}
-    for row in found.rows:
-        for column, entry in row.deciding():
-            if column.kind in BINDING:
-                for use in words.uses_asked(entry):
-                    asked.setdefault(use, set()).add(row.alloy)
-    return _most_first(asked)
+    return _asked(found, words.uses_asked)
 
 
 def figures_lacking(found: Grid) -> tuple[Question, ...]:
     """Return the figures that open cells of law and customers hang on, those of most alloys first."""
+    return _asked(found, words.figures_asked)
+
+
+def _asked(found: Grid, of: Callable[[Finding], Iterable[str]]) -> tuple[Question, ...]:
     asked: dict[str, set[str]] = {}
     for row in found.rows:
         for column, entry in row.deciding():
             if column.kind in BINDING:
-                for name in words.figures_asked(entry):
+                for name in of(entry):
                     asked.setdefault(name, set()).add(row.alloy)
-    return _most_first(asked)
-
-
-def _most_first(asked: Mapping[str, Collection[str]]) -> tuple[Question, ...]:
     # A renewal decides between a fail and an open answer over a limit: before what is merely as frequent.
     ordered = sorted(asked.items(), key=lambda pair: (-len(pair[1]), pair[0] != RENEWAL, pair[0]))
     return tuple(Question(name, len(alloys)) for name, alloys in ordered)

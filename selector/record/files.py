@@ -44,10 +44,20 @@ def write_chart(chart: "alt.LayerChart | alt.VConcatChart", path: Path, dark: bo
         content = vl_convert.vegalite_to_svg(specification).encode()
     else:
         content = vl_convert.vegalite_to_png(specification, scale=PIXELS_A_POINT)
+    return write(path, content)
+
+
+def write(path: Path, content: bytes) -> int:
+    """Write a file that a person named, and return its size in bytes.
+
+    Raises
+    ------
+    InputError
+        The file cannot be written.
+    """
     try:
-        path.write_bytes(content)
+        return path.write_bytes(content)
     except OSError as error:
         raise InputError(
             "the output file", [Fault(str(path), f"cannot be written ({error.strerror})", remedy="name another file")]
         ) from None
-    return len(content)

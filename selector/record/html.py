@@ -4,10 +4,8 @@ All text is escaped, the content policy allows no script and no network, charts 
 lets the tool read the decision again.
 """
 
-import json
 from datetime import UTC, datetime
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from selector.brief import Brief
@@ -15,7 +13,6 @@ from selector.catalogue import Catalogue, Source
 from selector.catalogue.evidence import RULE
 from selector.challenge import Challenge, challenge, replacement_text, verdict_on
 from selector.decision import Candidate, Decision, Fact
-from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.figures import figure, levels, points, signed, spread
 from selector.findings import changes_text, finding, objection, shared_changes, title_of, worth_drawing
@@ -25,6 +22,7 @@ from selector.record.labels import LABELS, TABLES, property_title
 from selector.record.meeting_section import meeting_section
 from selector.record.plain import plain
 from selector.record.robustness_section import Section, section
+from selector.record.templates import embedded, environment, style
 from selector.record.theme import config
 
 if TYPE_CHECKING:
@@ -59,7 +57,6 @@ def decision_html(
     shown = worth_drawing(decision, catalogue)
     sure = section(decision)
     held = None if meeting is None else meeting_section(decision, meeting)
-    text = json.dumps(_slim(decision, sure, meeting), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (
         _environment()
         .get_template("decision.html.j2")
@@ -71,7 +68,7 @@ def decision_html(
             shared=shared_changes(decision),
             incumbent=_incumbent(decision, catalogue),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
-            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            css=style(),
             demands=demands(decision.brief),
             melting_svg=Markup(svg(charts.melting_ranges(decision, shown), CHART_WIDTH)),
             melting_caption=charts.melting_caption(decision),
@@ -89,26 +86,22 @@ def decision_html(
                 for line in entry.conflicts()
             ],
             sources=sources_used(decision, catalogue),
-            data=Markup(text.replace("<", "\\u003c")),
+            data=embedded(_slim(decision, sure, meeting)),
         )
     )
 
 
 def _incumbent(decision: Decision, catalogue: Catalogue) -> dict[str, Any] | None:
     """Return why not the alloy in use; None where the brief names none, or none that is known."""
-    if decision.brief.incumbent == UNKNOWN:
+    in_use = None if decision.brief.incumbent == UNKNOWN else catalogue.held(decision.brief.incumbent)
+    if in_use is None:
         return None
-    try:
-        found = challenge(catalogue.find(decision.brief.incumbent), decision.brief, catalogue)
-    except InputError:
-        return None
+    found = challenge(in_use, decision.brief, catalogue)
     return {"found": found, "heading": verdict_on(found), "replacement": replacement_text(found)}
 
 
 def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None = None) -> str:
     """Return the answer to a challenge as one printable HTML page, each line with its source."""
-    from markupsafe import Markup
-
     named = {name for v in found.candidate.screened.verdicts for name in v.source.split("; ")}
     named |= {name for fact in found.candidate.facts().values() for name in fact.source.split("; ")}
     trades = (*found.given_up, *found.gained, *found.leader_given_up, *found.leader_gained)
@@ -123,7 +116,7 @@ def challenge_html(found: Challenge, catalogue: Catalogue, made: datetime | None
             heading=verdict_on(found),
             replacement=replacement_text(found),
             made=(made or datetime.now(UTC)).strftime("%Y-%m-%d %H:%M UTC"),
-            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
+            css=style(),
             sources=[catalogue.sources[name] for name in sorted(named & set(catalogue.sources))],
         )
     )
@@ -147,12 +140,9 @@ def _slim(decision: Decision, sure: Section | None, meeting: Meeting | None) -> 
 
 @cache
 def _environment() -> "Environment":
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-    environment.filters |= {
+    found = environment().overlay()
+    found.filters = {
+        **environment().filters,
         "figure": figure,
         "signed": signed,
         "points": points,
@@ -165,7 +155,7 @@ def _environment() -> "Environment":
         "fact": fact_text,
         "property": property_title,
     }
-    return environment
+    return found
 
 
 def missing(entry: Candidate) -> str:

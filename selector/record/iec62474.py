@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from selector.compliance.rule_fields import is_cas
 from selector.composition import Composition, decimal_text, from_mapping
 from selector.datafiles import read_text
 from selector.errors import Fault, InputError, shown
 from selector.record.sheet import MEASURED, NO_DECLARATION, Certificate, Content, Sheet, written
-from selector.record.substances import is_cas, of_cas, substances
+from selector.record.substances import of_cas, substances
 from selector.units import PPM_PER_PERCENT, exact
 
 if TYPE_CHECKING:

@@ -12,7 +12,6 @@ from selector.record.plain_melting import frozen_points
 LOWEST_C = 25.0
 DIGITS = 3
 CAUTION = "caution: "
-WHY = "why "
 Row = dict[str, object]
 
 
@@ -48,10 +47,7 @@ class Entry:
     @property
     def onset_ends(self) -> tuple[float, float] | None:
         """Return the interval of the remelt onset, degC, with the half-width of its grade; None without an onset."""
-        found = self.melting
-        if found.onset_low_c is None or found.onset_high_c is None:
-            return None
-        return found.onset_low_c - found.half_width_k, found.onset_high_c + found.half_width_k
+        return self.melting.onset_interval_c
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -149,10 +145,8 @@ def figure_rows(entries: Sequence[Entry], service_c: float | None) -> list[Row]:
 
 
 def _onset(found: Melting) -> str:
-    low, high, half_k = found.onset_low_c, found.onset_high_c, found.half_width_k
-    if low is None or high is None:
-        return NOT_KNOWN
-    return spread(found.remelt_onset_c, low - half_k, high + half_k)
+    ends = found.onset_interval_c
+    return NOT_KNOWN if ends is None else spread(found.remelt_onset_c, *ends)
 
 
 def _held(entry: Entry) -> float | None:

@@ -3,12 +3,10 @@
 In a spreadsheet text stays text, whatever it begins with, and numbers stay numbers.
 """
 
-import json
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from functools import cache
 from io import BytesIO
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from selector.compliance.context import JUDGED
@@ -18,6 +16,7 @@ from selector.composition import decimal_text
 from selector.record.compliance import NOT_ADVICE, rows
 from selector.record.plain import csv_text, guarded
 from selector.record.sheet import MEASURED, NO_DECLARATION, Sheet, written
+from selector.record.templates import embedded, environment, style
 from selector.verdict import SEVERITY, Outcome
 
 if TYPE_CHECKING:
@@ -183,11 +182,8 @@ def _table(
 
 def sheet_html(sheet: Sheet) -> str:
     """Return the sheet as one HTML page that fetches and runs nothing, and that `comply --recheck` reads again."""
-    from markupsafe import Markup
-
     block = saved({sheet.name: sheet.composition}, [Asked(context, "everything") for context in sheet.contexts])
     content = {"kind": "composition sheet", "alloy": sheet.name, "data_hash": sheet.data_hash, "compliance": block}
-    text = json.dumps(content, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     aside = [entry for entry in sheet.findings if entry.outcome is Outcome.NOT_APPLICABLE]
     return (
         _environment()
@@ -202,8 +198,8 @@ def sheet_html(sheet: Sheet) -> str:
             contents=content_rows(sheet),
             kinds=[(kind, _worst_first(sheet, kind)) for kind in dict.fromkeys((*KINDS, *_kinds(sheet)))],
             aside=[f"{name} {count}" for name, count in Counter(entry.rule_set for entry in aside).items()],
-            css=Markup((Path(__file__).parent / "page.css").read_text(encoding="utf-8")),
-            data=Markup(text.replace("<", "\\u003c")),
+            css=style(),
+            data=embedded(content),
         )
     )
 
@@ -218,13 +214,10 @@ def _worst_first(sheet: Sheet, kind: str) -> list[Finding]:
 
 @cache
 def _environment() -> "Environment":
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-    environment.filters |= {
+    found = environment().overlay()
+    found.filters = {
+        **environment().filters,
         "content": lambda value: "" if value is None else decimal_text(value),
         "margin": lambda value: "" if value is None else ("+" if value >= 0 else "") + decimal_text(value),
     }
-    return environment
+    return found

@@ -90,10 +90,6 @@ class Acceptability:
         """Return the standard error of each share, shape (m, bins)."""
         return standard_error(self.shares, self.effective)
 
-    def first_text(self, alternative: int) -> str:
-        """Return how often an alternative is first, in words that never claim a zero."""
-        return chance_text(float(self.first[alternative]), self.effective)
-
 
 def standard_error(share: Matrix | float, draws: float) -> Matrix:
     """Return sqrt(b (1 - b) / N) of shares b in N independent draws; it is zero at 0 and 1, where it says nothing."""

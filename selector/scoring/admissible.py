@@ -55,6 +55,11 @@ class Admissible:
         return int(self.lower.size)
 
     @property
+    def bounds(self) -> Vector:
+        """Return lower and upper bound of each weight, (n, 2), in order: rounding may have crossed a point's."""
+        return np.column_stack([self.lower, np.maximum(self.lower, self.upper)])
+
+    @property
     def sampler(self) -> str:
         """Return which sampler fits.
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from selector.brief import Brief, Preference
 from selector.fields import UNKNOWN
+from selector.scoring.concordance import middle_ranks
 from selector.scoring.criteria import ADD_UP_TO_A_CONSTANT, CRITERIA
 from selector.scoring.ranking import Matrix
 
@@ -97,15 +98,10 @@ def overlaps(preferences: Sequence[Preference], values: Matrix, threshold: float
 
 def rank_correlation(one: Matrix, other: Matrix) -> float | None:
     """Return Spearman's rank correlation with mid-ranks for ties; None where either does not vary."""
-    a, b = _mid_ranks(one), _mid_ranks(other)
+    a, b = middle_ranks(one), middle_ranks(other)
     a, b = a - a.mean(), b - b.mean()
     scale = float(np.sqrt((a @ a) * (b @ b)))
     return None if scale == 0 else float(a @ b) / scale
-
-
-def _mid_ranks(values: Matrix) -> Matrix:
-    below = (values[None, :] < values[:, None]).sum(axis=1)
-    return np.asarray(below + ((values[None, :] == values[:, None]).sum(axis=1) + 1) / 2)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from selector.board import levels
+from selector.board.steps import RULE as STEPS_RULE
 from selector.brief import Brief, known
 from selector.catalogue.bands import SCALES, Band
 from selector.catalogue.evidence import Evidence
@@ -20,7 +21,6 @@ from selector.policy import policy
 from selector.process.reflow import headroom
 from selector.screening import Screened
 
-STEPS_RULE = "soldering_steps"
 MILD_LOWEST_C = -25.0
 MILD_HIGHEST_C = 100.0
 

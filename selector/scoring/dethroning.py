@@ -13,7 +13,7 @@ from selector.errors import Fault, InputError
 from selector.scoring.admissible import Admissible
 from selector.scoring.ranking import TIE, Matrix, accumulated
 from selector.scoring.stability import checked
-from selector.scoring.support import greatest
+from selector.scoring.support import greatest, solved
 from selector.scoring.values import FULL, Points, levels_worth
 
 Norm = Literal["total", "largest"]
@@ -150,19 +150,16 @@ def _nearest(d: Matrix, w: Matrix, region: Admissible, norm: Norm, rival: int) -
     if region.b_ub.size:
         rows.append(np.hstack([region.a_ub, np.zeros((region.b_ub.size, sizes))]))
         limits.append(region.b_ub)
-    bounds = np.column_stack([region.lower, np.maximum(region.lower, region.upper)])
     answer = linprog(
         np.r_[np.zeros(n), np.full(sizes, 0.5 if norm == "total" else 1.0)],
         A_ub=np.vstack(rows),
         b_ub=np.concatenate(limits),
         A_eq=np.r_[np.ones(n), np.zeros(sizes)][None, :],
         b_eq=[1.0],
-        bounds=np.vstack([bounds, np.tile([0.0, 1.0], (sizes, 1))]),
+        bounds=np.vstack([region.bounds, np.tile([0.0, 1.0], (sizes, 1))]),
         method="highs-ds",
     )
-    if answer.status != 0:
-        fault = Fault("HiGHS", "found no optimum", str(answer.message)[:60])
-        raise InputError("the linear program", [fault])
+    solved(answer)
     # The solver may leave a weight a rounding below 0, which would be printed with a minus.
     return WeightChange(rival, max(0.0, float(answer.fun)), np.clip(answer.x[:n], 0.0, 1.0) + 0.0)
 

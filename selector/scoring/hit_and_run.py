@@ -14,6 +14,7 @@ from selector.errors import Fault, InputError
 from selector.scoring.admissible import WHAT, Admissible
 from selector.scoring.samplers import Sampler, fixed
 from selector.scoring.streams import BLOCK, WEIGHTS, stream
+from selector.scoring.support import solved
 
 Matrix = NDArray[np.float64]
 WALKERS = 128
@@ -158,6 +159,7 @@ def _least(row: Matrix, normals: Matrix, limits: Matrix) -> float:
     answer = linprog(
         row, A_ub=normals, b_ub=limits, A_eq=np.ones((1, n)), b_eq=[1.0], bounds=[(None, None)] * n, method="highs"
     )
+    solved(answer)
     return float(answer.fun)
 
 

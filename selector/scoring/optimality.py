@@ -126,14 +126,13 @@ def _program(gaps: Matrix, region: Admissible) -> tuple[Matrix, float]:
     if region.b_ub.size:
         rows = np.vstack([rows, np.column_stack([region.a_ub, np.zeros(region.b_ub.size)])])
     limits = np.concatenate([np.zeros(len(gaps)), region.b_ub])
-    bounds = np.column_stack([region.lower, np.maximum(region.lower, region.upper)])
     answer = linprog(
         np.r_[np.zeros(n), -1.0],
         A_ub=rows,
         b_ub=limits,
         A_eq=np.r_[np.ones(n), 0.0][None, :],
         b_eq=[1.0],
-        bounds=np.vstack([bounds, [-np.inf, np.inf]]),
+        bounds=np.vstack([region.bounds, [-np.inf, np.inf]]),
         method="highs-ds",
     )
     solved(answer)

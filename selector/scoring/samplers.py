@@ -6,14 +6,14 @@ exactly; upper bounds by rejection; anything else by a walk through the region (
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from selector.errors import Fault, InputError, shown
-from selector.scoring.admissible import Admissible
-from selector.scoring.streams import BLOCK, TRIAL, WEIGHTS, stream
+from selector.scoring.admissible import Admissible, bounded
+from selector.scoring.streams import BLOCK, TRIAL, WEIGHTS, blocks, checked, stream
 
 Matrix = NDArray[np.float64]
 TRIALS = 20_000
@@ -56,8 +56,6 @@ class Sampler:
 
     def draws(self, number: int, seed: int) -> Matrix:
         """Return this many draws, shape (number, n); a longer run begins with the same ones."""
-        from selector.scoring.streams import blocks, checked
-
         checked(number, seed)
         return np.concatenate([self.drawn(seed, block)[:rows] for block, rows in blocks(number)])
 
@@ -158,8 +156,6 @@ def between(lower: Sequence[float] | Matrix, upper: Sequence[float] | Matrix) ->
     InputError
         Bounds that no weights meet.
     """
-    from selector.scoring.admissible import bounded
-
     region = bounded(lower, upper)
     low, high = region.lower, region.upper
     # What the others leave at most is a bound too.
@@ -291,8 +287,6 @@ def sampler(region: Admissible) -> Sampler:
     InputError
         A region that holds no weights.
     """
-    from dataclasses import replace
-
     from selector.scoring.hit_and_run import walked
 
     kind = region.sampler

@@ -96,7 +96,6 @@ def _by_programs(region: Admissible, d: Matrix) -> Extreme:
     from scipy.sparse import csr_array, eye_array, kron
 
     weights = np.empty(d.shape)
-    bounds = np.column_stack([region.lower, np.maximum(region.lower, region.upper)])
     for start in range(0, len(d), BLOCK):
         part = d[start : start + BLOCK]
         many = eye_array(len(part), format="csr")
@@ -106,7 +105,7 @@ def _by_programs(region: Admissible, d: Matrix) -> Extreme:
             b_ub=np.tile(region.b_ub, len(part)),
             A_eq=csr_array(kron(many, np.ones((1, region.size)))),
             b_eq=np.ones(len(part)),
-            bounds=np.tile(bounds, (len(part), 1)),
+            bounds=np.tile(region.bounds, (len(part), 1)),
             method="highs-ds",
         )
         solved(answer)

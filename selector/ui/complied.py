@@ -39,8 +39,7 @@ def judged(key: str, _asked: Asked) -> Judged:
         plain = {name: alloy for name, alloy in _asked.alloys.items() if name not in _asked.traces}
         several = [(plain, context)]
         for name, traces in _asked.traces.items():
-            measured = tuple(sorted({**dict(context.traces), **dict(traces)}.items()))
-            several.append(({name: _asked.alloys[name]}, replace(context, traces=measured)))
+            several.append(({name: _asked.alloys[name]}, context.with_traces({**dict(context.traces), **dict(traces)})))
         for alloys, own in several:
             for entry in evaluate_all(alloys, own):
                 found[entry.alloy].append(entry)
@@ -70,8 +69,9 @@ def of_brief(case: Case | None) -> tuple[str, ...]:
     if case is None:
         return SHORT_LIST
     names = [entry.alloy.id for entry in decided(case.brief).admitted]
-    in_use = [] if case.brief.incumbent == UNKNOWN else [catalogue().find(case.brief.incumbent).id]
-    return tuple(dict.fromkeys([*names, *in_use])) or SHORT_LIST
+    # One that the catalogue does not hold is told as a caution of the decision.
+    in_use = None if case.brief.incumbent == UNKNOWN else catalogue().held(case.brief.incumbent)
+    return tuple(dict.fromkeys([*names, *([] if in_use is None else [in_use.id])])) or SHORT_LIST
 
 
 def current(brief: Brief | None) -> Choice:

@@ -8,8 +8,9 @@ from selector.brief import Brief, changed, from_raw, read, shipped
 from selector.catalogue import load
 from selector.decision import decide
 from selector.errors import InputError
+from selector.planning import MARGIN, plan_for
 from selector.process.routes import listed
-from selector.process.steps import plan_steps
+from selector.process.steps import PartLimit, Step, plan_steps
 from selector.verdict import Outcome, Verdict
 
 CATALOGUE = load()
@@ -129,3 +130,14 @@ def test_the_sensor_stack_tells_its_story():
 def test_a_brief_of_the_old_kind_says_nothing_of_the_board():
     brief = Brief(title="t")
     assert not any(getattr(brief, name).says for name in ("printing", "mixing", "life", "materials", "footprint"))
+
+
+def test_a_joint_reworked_with_another_alloy_is_bounded_by_rule_and_not_left_open():
+    """SAC305 with Bi-42Sn keeps 138 degC at least, whatever the share: 20 K over In-48Sn at its liquidus, 118."""
+    hot = (PartLimit("board", 260.0),)
+    made = Step("made", hot, ("SAC305",), meets=())
+    mended = Step("mended", hot, ("Bi-42Sn",), reworks="made", meets=())
+    last = Step("last", hot, ("In-48Sn",), superheat_k=0, spread_k=0, meets=())
+    (found,) = plan_for((made, mended, last), CATALOGUE).best(MARGIN)
+    assert found.alloys == ("SAC305", "Bi-42Sn", "In-48Sn")
+    assert found.rungs[0].onset_c[0] == pytest.approx(138, abs=1)

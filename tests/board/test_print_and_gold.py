@@ -2,9 +2,11 @@
 
 import pytest
 
+from selector.asked_life import asked_of
 from selector.board.printing import gold_screen, print_screen
 from selector.brief import changed, from_raw
 from selector.catalogue import load
+from selector.lifetime.screens import life_of
 from selector.verdict import Outcome
 
 SAC = load().find("SAC305")
@@ -128,6 +130,13 @@ def test_gold_is_off_without_a_print_or_a_finish_of_gold():
     assert found.outcome is Outcome.NOT_APPLICABLE
     assert "p0" in found.cautions[0]
     assert gold_screen(brief(parts=GOLD), load().find("Au-20Sn")).outcome is Outcome.NOT_APPLICABLE
+
+
+def test_the_life_of_a_joint_counts_the_same_gold():
+    """Foil, share that prints and gold of the pad are read from one brief by both."""
+    asked = brief({**PRINT, "transfer_share": 0.6}, materials={"pad_finish": "nickel-gold"})
+    gold = next(group for group in life_of(asked_of("SAC305", load(), asked)).groups if group.title == "Gold")
+    assert gold.answers[0].measured == gold_screen(asked, SAC).measured
 
 
 def test_gold_without_the_foil_is_open():

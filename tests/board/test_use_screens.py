@@ -126,7 +126,7 @@ def test_materials_known_bad_are_out_with_a_change_that_mends_them():
 def test_a_cure_says_which_kind_of_underfill_it_is():
     for cure_c, kind in ((110, "cures at 120 or below"), (160, "cures at 150 or above"), (135, None)):
         asked = brief(materials={"underfill_cure_c": cure_c})
-        assert use.chosen_materials(asked, SAC)["underfill"] == kind
+        assert use.materials_around(asked)["underfill"] == kind
 
 
 def test_kinds_that_are_not_named_are_not_judged():

@@ -271,6 +271,16 @@ def test_an_underfill_cures_below_the_onset(run):
     found = run("print", "Sn-58Bi", "--cure-c", "150", "--standoff-um", "75", "--flow-length-mm", "10", "--json").json()
     assert verdict(found, "underfill_cure")["outcome"] == "fail"
     assert found["underfill_s"] == pytest.approx(71, abs=1)
+    # By the onset that every other rule judges this alloy by, 138, and not the computed one with its half-width.
+    assert verdict(run("print", "Sn-58Bi", "--cure-c", "118", "--json").json(), "underfill_cure")["outcome"] == "pass"
+
+
+def test_no_limit_passes_on_an_onset_that_is_indicative_only(run):
+    cured = run("print", "Sn-20In-2.9Ag", "--cure-c", "40", "--json").json()
+    assert verdict(cured, "underfill_cure")["outcome"] == "unknown"
+    served = run("joint", "Sn-20In-2.9Ag", "--service-c", "20", "--class", "2", "--json").json()
+    assert verdict(served, "service_heat")["outcome"] == "unknown"
+    assert "indicative only" in verdict(served, "service_heat")["reason"]
 
 
 @pytest.mark.parametrize(

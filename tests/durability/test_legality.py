@@ -79,23 +79,8 @@ def test_contradicting_recollections_stand_beside_each_other():
 def test_under_the_hood_is_a_mix_of_three():
     mix = uses()["under the hood"]
     assert [(entry.swing_k, entry.cycles_per_year) for entry in mix] == [(60, 1000), (100, 300), (140, 40)]
-    assert mix[0].life_cycles == (5000, 10000)
-    assert environment("body-worn").life_cycles is None
-
-
-def test_a_row_becomes_a_cycle():
-    cycle = environment("consumer").cycle(60)
-    assert (cycle.low_c, cycle.high_c, cycle.cycles_per_day, cycle.hot_dwell_min) == (25, 60, 1, 720)
-
-
-@pytest.mark.parametrize(
-    ("name", "high_c", "where"),
-    [("consumer", 61, {"high_c"}), ("consumer", 20, {"high_c"}), ("commercial-aircraft-2", 60, {"dwell_h"})],
-)
-def test_a_cycle_outside_the_use_or_without_a_dwell_is_refused(name, high_c, where):
-    with pytest.raises(InputError) as caught:
-        environment(name).cycle(high_c)
-    assert {fault.where for fault in caught.value.faults} == where
+    assert environment("consumer").cycles_per_day == 1
+    assert (environment("consumer").dwell_min, environment("commercial-aircraft-2").dwell_min) == (720, None)
 
 
 def test_an_environment_that_is_not_there_is_named_with_what_is():

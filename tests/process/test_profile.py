@@ -49,6 +49,9 @@ def test_what_a_profile_does_not_tell_is_open():
     cold = checked([(0, 25), (100, 100), (200, 25)])
     assert cold["ramp up"].holds is None
     assert cold["time above liquid"].value == 0
+    # It reaches the start of the soak, 150, and never its end, 200: the way to the peak is no soak.
+    short = checked([(0, 25), (100, 150), (200, 190), (300, 25)])
+    assert (short["soak time"].value, short["soak time"].holds) == (None, None)
 
 
 def test_a_soak_that_stands_still_counts_from_when_it_is_reached():

@@ -60,6 +60,8 @@ def test_the_ends_of_the_onset_both_count():
     assert underfill_cure(118, 138, 150).outcome is PASS
     assert underfill_cure(135, 138, 150).outcome is UNKNOWN
     assert underfill_cure(141, 138, 150).outcome is FAIL
+    # A tie in decimal, which floats miss by a hair.
+    assert underfill_cure(108.2, 128.2).outcome is PASS
 
 
 @pytest.mark.parametrize(

@@ -40,6 +40,8 @@ def test_room_by_hand():
     assert reflow_window(118, [FILM]).width_k == 7
     exact = reflow_window(125, [FILM])
     assert (exact.width_k, exact.is_open) == (0, True)
+    # A tie in decimal, which floats miss by a hair.
+    assert reflow_window(100, [Limit("film", 127.6, "film")], 22.7, 4.9).is_open
 
 
 def test_ties_are_all_named_and_no_limit_is_no_answer():

@@ -2,9 +2,10 @@
 
 import pytest
 
+from selector.compliance.rule_fields import is_cas
 from selector.compliance.rulesets import all_rules
 from selector.composition import atomic_masses
-from selector.record.substances import is_cas, of_cas, substances
+from selector.record.substances import of_cas, substances
 
 # Rules of one element that stands in the table.
 OF_THE_ELEMENT = [rule for rule in all_rules() if len(rule.elements) == 1 and rule.elements[0] in atomic_masses()]

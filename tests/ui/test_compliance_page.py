@@ -13,6 +13,7 @@ from selector.brief import read, shipped
 from selector.catalogue import load
 from selector.ui import compliance_choice, complied
 from selector.ui.compliance_choice import BY_HAND, FROM_BRIEF, WHOLE_LIST, Choice
+from selector.ui.state import Case
 
 
 def field(test, name):
@@ -318,3 +319,10 @@ def test_a_change_of_filter_judges_nothing_anew(monkeypatch):
 def test_a_choice_starts_from_nothing_known():
     first = compliance_choice.first_choice(None, date(2027, 1, 2))
     assert first == Choice(on="2027-01-02", source=BY_HAND)
+
+
+def test_an_alloy_in_use_that_the_catalogue_does_not_hold_is_not_judged_and_breaks_nothing():
+    brief = read(shipped("skin-patch")).model_copy(update={"incumbent": "Sn-1.234Zn"})
+    judged = complied.of_brief(Case({}, brief, brief))
+    assert judged
+    assert "Sn-1.234Zn" not in judged

@@ -8,7 +8,6 @@ import streamlit as st
 from pandas.io.formats.style import Styler
 
 from selector.catalogue import Alloy
-from selector.errors import InputError
 from selector.figures import levels, spread
 from selector.record import charts
 from selector.record.labels import property_title
@@ -119,10 +118,8 @@ def _matches(alloy: Alloy, text: str) -> bool:
         return text.strip() in alloy.composition.elements
     if any(wanted in name.casefold() for name in (alloy.id, str(alloy.composition), alloy.family, *alloy.names)):
         return True
-    try:
-        return catalogue().find(text).id == alloy.id
-    except InputError:
-        return False
+    found = catalogue().held(text)
+    return found is not None and found.id == alloy.id
 
 
 def _conflicts(alloy: Alloy) -> None:

@@ -2,17 +2,17 @@
 
 from collections.abc import Mapping, Sequence
 
-import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from selector.enquiry.report import Report, Row, Section, verdict_rows
+from selector.enquiry.report import Report, Section, verdict_rows
 from selector.errors import InputError
 from selector.fields import UNKNOWN
 from selector.ui import state
 from selector.ui.charts import csv
 from selector.ui.decisions import decided
 from selector.ui.say import plain
+from selector.ui.tables import table
 
 LONGEST = 200
 EMPTY = "default, or type unknown"
@@ -114,13 +114,6 @@ def finding(report: Report) -> None:
         st.error(plain(report.finding))
     else:
         st.markdown(f"**{plain(report.finding)}**")
-
-
-def table(rows: Sequence[Row]) -> None:
-    """Draw rows of text as a table that a screen reader reads; the first column names the rows."""
-    if rows:
-        cells = pd.DataFrame([{plain(name): plain(text) for name, text in row.items()} for row in rows])
-        st.table(cells.set_index(cells.columns[0]))
 
 
 def section(found: Section) -> None:

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
-import pandas as pd
 import streamlit as st
 
 from selector.record import charts_compliance
 from selector.record.compliance_calendar import DatedChange, rows
 from selector.ui.charts import csv, draw
 from selector.ui.say import plain
+from selector.ui.tables import table
 
 
 def show(changes: Sequence[DatedChange], on: date) -> None:
@@ -34,6 +34,5 @@ def show(changes: Sequence[DatedChange], on: date) -> None:
         }
         for row in cells
     ]
-    plainly = [{name: plain(text) for name, text in row.items()} for row in told_rows]
-    st.table(pd.DataFrame(plainly).set_index("day"))
+    table(told_rows)
     csv("Days of change (CSV)", cells, "compliance-days.csv")

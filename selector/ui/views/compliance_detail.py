@@ -1,7 +1,6 @@
 """One alloy on the page Compliance: each rule that decides, with clause, figures, exemption, next change and source."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import pandas as pd
 import streamlit as st
@@ -15,6 +14,7 @@ from selector.record.compliance_words import exempts, is_niche, margin_text, rul
 from selector.ui.compliance_choice import Asked
 from selector.ui.complied import Judged
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import compliance_sheet
 
 CHOSEN, OWN, SHEET = "compliance_alloy", "compliance_alloy_picked", "compliance_sheet"
@@ -59,7 +59,7 @@ def show(result: Judged, rows: Sequence[Row], asked: Asked) -> None:
     _rest(row, findings)
     if asked.contexts and st.toggle("Composition sheet to hand on", key=SHEET, persist_state="session"):
         own = dict(asked.traces.get(chosen, ()))
-        contexts = [replace(one, traces=tuple(sorted({**dict(one.traces), **own}.items()))) for one in asked.contexts]
+        contexts = [one.with_traces({**dict(one.traces), **own}) for one in asked.contexts]
         compliance_sheet.show(chosen, asked.alloys[chosen], contexts)
 
 
@@ -79,8 +79,7 @@ def _aside(title: str, told: Sequence[tuple[Column, Finding]]) -> None:
             }
             for column, entry in told
         ]
-        rows = [{name: plain(text) for name, text in row.items()} for row in cells]
-        st.table(pd.DataFrame(rows).set_index("rule"))
+        table(cells)
 
 
 def _finding(column: Column, entry: Finding, place: int) -> None:

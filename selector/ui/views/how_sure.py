@@ -24,6 +24,7 @@ from selector.ui import state
 from selector.ui.charts import csv, draw
 from selector.ui.decisions import decided, sureness
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import knowledge, left_out, marks, second_opinions
 
 GRID_HEAD = 60
@@ -135,9 +136,7 @@ def _settling(found: Robustness) -> None:
     st.caption(
         "Each open figure of the list, measured alone: how far open the leader's place stays, over all outcomes."
     )
-    cells = [{name: plain(value) for name, value in row.items()} for row in measurement_rows(found)]
-    # A plain table wraps on a narrow screen, where a grid would hide what matters behind its edge.
-    st.table(pd.DataFrame(cells).set_index("measure"))
+    table(measurement_rows(found))
 
 
 def _hand_over(found: Robustness, decision: Decision) -> None:

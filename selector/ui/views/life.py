@@ -1,6 +1,5 @@
 """The life of one alloy's joint: the finding, every screen with law, span, flags and source, the material set."""
 
-import pandas as pd
 import streamlit as st
 
 from selector.lifetime.screens import Group, Life, life_of
@@ -8,6 +7,7 @@ from selector.record import life_words
 from selector.ui import state
 from selector.ui.charts import csv
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views.life_fields import fields, tell
 
 COLUMNS = ("quantity", "answer", "standing", "law", "trust")
@@ -62,10 +62,8 @@ def _cautions(life: Life) -> None:
 def _group(group: Group) -> None:
     st.subheader(group.title)
     rows = [life_words.row(answer) for answer in group.answers]
-    if rows:
-        names = [name for name in COLUMNS if name != "trust" or group.title != SET]
-        cells = [{n: plain(MARKS.get(row[n], row[n])) for n in names} for row in rows]
-        st.table(pd.DataFrame(cells).set_index("quantity"))
+    names = [name for name in COLUMNS if name != "trust" or group.title != SET]
+    table([{name: MARKS.get(row[name], row[name]) for name in names} for row in rows])
     flags = dict.fromkeys(flag for answer in group.answers for flag in life_words.flags_of(answer))
     told = [*flags, *group.notes]
     if told:

@@ -10,7 +10,6 @@ import streamlit as st
 from selector.asked_life import asked_of
 from selector.durability.constants import condition_data
 from selector.durability.environments import uses
-from selector.errors import InputError
 from selector.figures import plain_number
 from selector.lifetime.asked import Asked
 from selector.process.material_sets import KINDS
@@ -96,10 +95,8 @@ def _leader(case: state.Case) -> str:
     admitted = decided(case.brief).admitted
     if admitted:
         return admitted[0].alloy.id
-    try:
-        return catalogue().find(case.brief.incumbent).id
-    except InputError:
-        return next(iter(catalogue().alloys))
+    in_use = catalogue().held(case.brief.incumbent)
+    return next(iter(catalogue().alloys)) if in_use is None else in_use.id
 
 
 def _figure(key: str, name: str, start: float | None, problems: list[str]) -> float | None:

@@ -11,6 +11,7 @@ from selector.ui import melted, state
 from selector.ui.charts import csv, draw, untitled
 from selector.ui.decisions import decided
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import melting_slow
 from selector.ui.views.melting_fields import Asked, fields
 
@@ -37,8 +38,7 @@ def show() -> None:
     reach_c = (min(known_c, default=0.0), max(known_c, default=0.0))
     draw(charts_limits.with_limits(bars, limits, reach_c), "melting_bars", finding(entries, service_c))
     figures = figure_rows(entries, service_c)
-    cells = [{plain(name): plain(text) for name, text in row.items()} for row in figures]
-    st.table(pd.DataFrame(cells).set_index("figure"))
+    table(figures)
     _freezing(entries)
     _solids(entries, service_c)
     melting_slow.mixture(asked)
@@ -100,8 +100,6 @@ def _solids(entries: list[Entry], service_c: float | None) -> None:
             st.markdown(f"**{plain(entry.name)}**")
             rows = phase_rows(entry, service_c)
             if rows:
-                st.table(
-                    pd.DataFrame([{plain(k): plain(v) for k, v in row.items()} for row in rows]).set_index("solid")
-                )
+                table(rows)
             else:
                 st.info("No freezing path is computed.")

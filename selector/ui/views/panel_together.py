@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 import numpy as np
-import pandas as pd
 import streamlit as st
 
 from selector.decision import Decision
@@ -26,6 +25,7 @@ from selector.ui import sitting as sittings
 from selector.ui.charts import draw
 from selector.ui.say import plain
 from selector.ui.sitting import Sitting
+from selector.ui.tables import table
 
 MOST_PAIRS = 6
 
@@ -44,10 +44,10 @@ def show(sitting: Sitting, decision: Decision) -> None:
     _lines(agreed_lines(meeting), "Nothing: no pair stands the same way for every member.")
     st.caption("Exact: scores are linear in the weights. As the figures rank now, unless it says whatever the figures.")
     st.markdown("**Places**")
-    st.table(_table(order_rows(meeting)))
+    table(order_rows(meeting))
     _weights(meeting)
     st.markdown("**Members**")
-    st.table(_table(voice_rows(meeting)))
+    table(voice_rows(meeting))
     st.markdown("**Differences that move the first three**")
     if meeting.moving:
         st.caption(MOVING)
@@ -65,7 +65,7 @@ def _weights(meeting: Meeting) -> None:
     chart = charts_robustness.members_weights(meeting.criteria, names, weights, np.array(meeting.group))
     draw(chart, "members", f"Weights of {len(names)} members; they lie farthest apart on {widest}")
     with st.expander("The same as a table, %"):
-        st.table(_table(rows))
+        table(rows)
 
 
 def _settle(meeting: Meeting, sitting: Sitting, decision: Decision) -> None:
@@ -105,9 +105,3 @@ def _lines(lines: Sequence[str], none: str) -> None:
     if lines[MOST_PAIRS:]:
         with st.expander(f"{len(lines) - MOST_PAIRS} more"):
             st.markdown("\n".join(f"- {plain(line)}" for line in lines[MOST_PAIRS:]))
-
-
-def _table(rows: Sequence[dict[str, object]]) -> pd.DataFrame:
-    """Return rows as a plain table, which wraps and prints; nothing in it is taken for a mark of layout."""
-    frame = pd.DataFrame([{plain(name): plain(value) for name, value in row.items()} for row in rows])
-    return frame.set_index(frame.columns[0])

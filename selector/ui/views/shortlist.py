@@ -12,6 +12,7 @@ from selector.ui import state
 from selector.ui.charts import draw
 from selector.ui.decisions import catalogue, decided
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import moved, order
 from selector.ui.views.evidence import facts
 
@@ -127,9 +128,7 @@ def verdicts(entry: Candidate) -> None:
         for v in entry.screened.verdicts
         if charts.WORDS[v.outcome]
     ]
-    # A plain table wraps its cells, so that every reason can be read and printed whole.
-    cells = [{name: plain(value) for name, value in row.items()} for row in rows]
-    st.table(pd.DataFrame(cells).set_index("rule"))
+    table(rows)
     for caution in entry.screened.cautions:
         st.caption(plain(f"Watch: {caution}."))
 

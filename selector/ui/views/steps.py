@@ -11,6 +11,7 @@ from selector.ui import state
 from selector.ui.charts import csv, draw
 from selector.ui.planned import planned
 from selector.ui.say import plain
+from selector.ui.tables import table
 from selector.ui.views import steps_hanging
 from selector.ui.views.steps_fields import fields
 
@@ -87,7 +88,7 @@ def _ladder(assigned: Assigned) -> None:
     draw(charts_steps.ladder_chart(assigned), "steps_ladder", charts_steps.alt_text(assigned))
     st.caption(charts_steps.CAPTION)
     rows = steps_words.ladder_rows(assigned)
-    st.table(pd.DataFrame([{plain(k): plain(v) for k, v in row.items()} for row in rows]).set_index("step"))
+    table(rows)
     cautions = steps_words.cautions(assigned)
     if cautions:
         st.caption("\n".join(f"- {plain(told)}" for told in cautions))
