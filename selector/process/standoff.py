@@ -17,6 +17,7 @@ from selector.verdict import Measured, Outcome, Verdict
 RESIDUE_RULE, CURE_RULE, FLUX_RULE = "residue_standoff", "underfill_cure", "flux_cleaning"
 FLUXES = ("no-clean", "water-soluble")
 LOW_PEAK_C = 200.0
+TESTED = "holds if an insulation test under the part at this profile passes"
 
 
 def underfill_time_s(
@@ -71,24 +72,20 @@ def residue(standoff_um: float, underfilled: bool = False) -> Verdict:
     refuse_outside("the part", standoff_um=standoff_um)
     rules = policy().printing
     measured = Measured.exactly(standoff_um, "um")
-    margin = round(standoff_um - rules.residue_alert_um, 6)
+    margin = round(standoff_um - rules.residue_clear_um, 6)
     if standoff_um < rules.residue_blocks_um and underfilled:
         reason = "residue blocks the gap and traps solvent: underfill does not fill it"
         limit = rules.residue_blocks_um
         return Verdict(RESIDUE_RULE, Outcome.FAIL, reason, "practice", measured, limit, round(standoff_um - limit, 6))
-    if standoff_um < rules.residue_alert_um:
-        reason = f"under {rules.residue_alert_um:g} um residue keeps solvent and active acid"
-        threshold = "holds if an insulation test under the part at this profile passes"
-        return Verdict(
-            RESIDUE_RULE, Outcome.UNKNOWN, reason, "practice", measured, rules.residue_alert_um, margin, threshold
-        )
-    cautions: tuple[str, ...] = ()
     if standoff_um < rules.residue_clear_um:
-        cautions = (f"up to {rules.residue_clear_um:g} um some still see trapped residue",)
+        reason = f"under {rules.residue_alert_um:g} um residue keeps solvent and active acid"
+        if standoff_um >= rules.residue_alert_um:
+            reason = f"between {rules.residue_alert_um:g} and {rules.residue_clear_um:g} um sources differ on residue"
+        return Verdict(
+            RESIDUE_RULE, Outcome.UNKNOWN, reason, "practice", measured, rules.residue_clear_um, margin, TESTED
+        )
     reason = "the gap lets residue dry and a wash through"
-    return Verdict(
-        RESIDUE_RULE, Outcome.PASS, reason, "practice", measured, rules.residue_alert_um, margin, cautions=cautions
-    )
+    return Verdict(RESIDUE_RULE, Outcome.PASS, reason, "practice", measured, rules.residue_clear_um, margin)
 
 
 def underfill_cure(cure_c: float, onset_low_c: float, onset_high_c: float | None = None) -> Verdict:
@@ -149,6 +146,7 @@ def flux_cleaning(
         raise InputError("the flux", [Fault("flux", "is not known", shown(flux), ", ".join(FLUXES))])
     refuse_outside("the flux", standoff_um=standoff_um, **({} if peak_c is None else {"peak_c": peak_c}))
     low = standoff_um < policy().printing.residue_clear_um
+    lowest = standoff_um < policy().printing.residue_alert_um
     measured = Measured.exactly(standoff_um, "um")
     limit = policy().printing.residue_clear_um
     cautions = ["a coat over residue needs a test of its own"]
@@ -157,14 +155,14 @@ def flux_cleaning(
     if peak_c is not None and peak_c < LOW_PEAK_C:
         cautions.append(f"ask for the paste's own insulation data at this profile ({figure(peak_c)} degC)")
     if flux == "water-soluble" and not wash_proved:
-        outcome = Outcome.FAIL if low else Outcome.UNKNOWN
+        outcome = Outcome.FAIL if lowest else Outcome.UNKNOWN
         reason = "water-soluble residue must leave, and washing under the part is not proved"
-        threshold = "" if low else "holds if washing under the part is proved"
+        threshold = "" if lowest else "holds if washing under the part is proved"
     elif flux == "water-soluble":
         outcome, reason, threshold = Outcome.PASS, "washing under the part is proved", ""
     elif low:
         outcome, reason = Outcome.UNKNOWN, "no-clean residue in a low gap dries and activates less"
-        threshold = "holds if an insulation test under the part at this profile passes"
+        threshold = TESTED
     else:
         outcome, reason, threshold = Outcome.PASS, "the gap lets residue dry", ""
     return Verdict(

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from selector.errors import InputError
+from selector.process.material_sets import standoff_kind
 from selector.process.standoff import flux_cleaning, residue, underfill_cure, underfill_time_s
 from selector.verdict import Outcome
 
@@ -32,8 +33,9 @@ def test_each_input_has_its_own_power(length, gap, viscosity, tension, angle):
         (50, True, UNKNOWN),
         (49.9, False, UNKNOWN),
         (74.9, False, UNKNOWN),
-        (75, False, PASS),
-        (75, True, PASS),
+        (75, False, UNKNOWN),
+        (99.9, True, UNKNOWN),
+        (100, True, PASS),
     ],
 )
 def test_residue_to_the_edge(standoff, underfilled, outcome):
@@ -42,9 +44,10 @@ def test_residue_to_the_edge(standoff, underfilled, outcome):
     assert bool(found.threshold) == (outcome is UNKNOWN)
 
 
-def test_between_75_and_100_um_residue_is_a_caution():
-    assert residue(80).cautions
-    assert residue(100).cautions == ()
+def test_where_sources_differ_residue_flux_and_material_set_all_stay_open():
+    assert "sources differ" in residue(80).reason
+    assert standoff_kind(80) == "unsettled"
+    assert flux_cleaning("no-clean", 80).outcome is UNKNOWN
 
 
 @pytest.mark.parametrize(
@@ -71,6 +74,8 @@ def test_the_ends_of_the_onset_both_count():
         ("water-soluble", 40, False, FAIL),
         ("no-clean", 40, False, UNKNOWN),
         ("water-soluble", 40, True, PASS),
+        ("water-soluble", 74.9, False, FAIL),
+        ("water-soluble", 75, False, UNKNOWN),
         ("water-soluble", 300, False, UNKNOWN),
         ("no-clean", 300, False, PASS),
         ("no-clean", 99.9, False, UNKNOWN),
