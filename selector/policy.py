@@ -77,7 +77,7 @@ class LeadWithBismuth(_Table):
     stop_above_bismuth_wt: float
     watch_from_bismuth_wt: float
     lead_counts_above_wt: float
-    indium_watch_from_wt: float
+    indium_counts_from_wt: float
 
     def counts(self, element: str, wt: Fraction) -> bool:
         """Return whether a content of lead, bismuth or indium, wt%, counts: lead above its limit, the others from it.
@@ -89,7 +89,7 @@ class LeadWithBismuth(_Table):
         """
         if element == "Pb":
             return wt > exact(self.lead_counts_above_wt)
-        return wt >= exact({"Bi": self.watch_from_bismuth_wt, "In": self.indium_watch_from_wt}[element])
+        return wt >= exact({"Bi": self.watch_from_bismuth_wt, "In": self.indium_counts_from_wt}[element])
 
     def is_reactive(self, bismuth_wt: Fraction, indium_wt: Fraction) -> bool:
         """Return whether an alloy holds enough bismuth or indium to ask about lead."""
@@ -98,6 +98,10 @@ class LeadWithBismuth(_Table):
     def is_rich(self, bismuth_wt: Fraction) -> bool:
         """Return whether bismuth is enough that lead in the joint stops it."""
         return bismuth_wt > exact(self.stop_above_bismuth_wt)
+
+    def stops(self, bismuth_wt: Fraction, indium_wt: Fraction) -> bool:
+        """Return whether bismuth, indium or both together are enough that lead stops the joint; less is a question."""
+        return self.counts("In", indium_wt) or self.is_rich(bismuth_wt + indium_wt)
 
 
 class Corrosion(_Table):

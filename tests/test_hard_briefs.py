@@ -170,8 +170,8 @@ def test_local_heat_with_no_parts_listed_is_open():
     assert of(tables, "SAC305").verdict("process_peak").outcome is Outcome.UNKNOWN
 
 
-@pytest.mark.parametrize("balls", ["Sn-3.4Ag-4.8Bi", "Sn-8Zn-3Bi", "In-48Sn"])
-def test_leaded_paste_on_balls_with_some_bismuth_or_indium_is_open(balls):
+@pytest.mark.parametrize("balls", ["Sn-3.4Ag-4.8Bi", "Sn-8Zn-3Bi"])
+def test_leaded_paste_on_balls_with_some_bismuth_is_open(balls):
     tables = raw("motor-drive", parts=[part("driver", ball_alloy=balls)])
     assert of(tables, "Sn-37Pb").verdict("lead_with_bismuth").outcome is Outcome.UNKNOWN
 

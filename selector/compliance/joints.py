@@ -147,10 +147,7 @@ def metal_stop(contributors: Sequence[Contributor], context: Context, name: str 
 
 
 def _stops(alloy: Contributor) -> bool:
-    """Return whether bismuth, indium or both together are enough to stop; a tin grade with little bismuth is open."""
-    limits = policy().lead_with_bismuth
-    bismuth, indium = alloy.most_wt("Bi"), alloy.most_wt("In")
-    return limits.counts("In", indium) or limits.is_rich(bismuth + indium)
+    return policy().lead_with_bismuth.stops(alloy.most_wt("Bi"), alloy.most_wt("In"))
 
 
 def _metals(pairs: Sequence[tuple[Contributor, Contributor]]) -> str:

@@ -89,14 +89,18 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     rules = policy().lead_with_bismuth
     source = f"{rules.source}; the brief's parts"
     own = alloy.composition
-    rich = rules.is_rich(own.wt("Bi"))
-    if rules.counts("Pb", own.wt("Pb")) and not rich:
+    if rules.counts("Pb", own.wt("Pb")) and not rules.is_rich(own.wt("Bi")):
         return _alloy_lead(brief, float(own.wt("Pb")), source)
     if not _reactive(own):
         return Verdict(RULE, Outcome.NOT_APPLICABLE, "too little bismuth and indium to matter", source)
-    told = "Bi" if rules.counts("Bi", own.wt("Bi")) else "In"
-    bismuth = float(own.wt("Bi"))
-    measured = Measured.exactly(float(own.wt(told)), f"wt% {told}")
+    stops = rules.stops(own.wt("Bi"), own.wt("In"))
+    told, unit, content = "bismuth", "wt% Bi", float(own.wt("Bi"))
+    if rules.counts("In", own.wt("In")) and not rules.is_rich(own.wt("Bi")):
+        told, unit, content = "indium", "wt% In", float(own.wt("In"))
+    elif stops and not rules.is_rich(own.wt("Bi")):
+        told, unit, content = "bismuth and indium", "wt% Bi + In", float(own.wt("Bi") + own.wt("In"))
+    limit = rules.indium_counts_from_wt if told == "indium" else rules.stop_above_bismuth_wt
+    measured = Measured.exactly(content, unit)
     if not brief.parts:
         return Verdict(
             RULE,
@@ -112,14 +116,14 @@ def _paste(brief: Brief, alloy: Alloy) -> Verdict:
     edits = tuple(edit for entry in sources for edit in entry.edits)
     places = "; ".join(f"{entry.name} ({entry.what})" for entry in sources)
     certain = any(entry.certain for entry in sources)
-    if certain and rich:
+    if certain and stops:
         return Verdict(
             RULE,
             Outcome.FAIL,
-            f"{bismuth:g} wt% bismuth meets lead at {places}: {_residue_with_lead(alloy)}",
+            f"{content:g} wt% {told} meets lead at {places}: {_residue_with_lead(alloy)}",
             source,
-            limit=rules.stop_above_bismuth_wt,
-            margin=rules.stop_above_bismuth_wt - bismuth,
+            limit=limit,
+            margin=limit - content,
             edits=edits,
             measured=measured,
         )
@@ -159,19 +163,22 @@ def _ball_bismuth(brief: Brief) -> Verdict:
         if part.name in sources and part.ball_alloy not in ("none", UNKNOWN):
             ball = composition.parse(part.ball_alloy)
             if _reactive(ball):
-                met.append((sources[part.name], rules.is_rich(ball.wt("Bi"))))
+                stops = rules.stops(ball.wt("Bi"), ball.wt("In"))
+                met.append((sources[part.name], stops, rules.is_rich(ball.wt("Bi"))))
     if not met:
         return Verdict(RULE, Outcome.NOT_APPLICABLE, "no bismuth or indium balls meet lead", source)
-    certain = any(entry.certain and rich for entry, rich in met)
-    places = "; ".join(f"{entry.name} ({entry.what})" for entry, _ in met)
-    reason = f"bismuth balls meet lead at {places}: a residue that melts at 95 to 98 degC"
+    certain = any(entry.certain and stops for entry, stops, _ in met)
+    places = "; ".join(f"{entry.name} ({entry.what})" for entry, _, _ in met)
+    reason = f"bismuth or indium balls meet lead at {places}"
+    if any(rich for _, _, rich in met):
+        reason += ": with bismuth a residue that melts at 95 to 98 degC"
     return Verdict(
         RULE,
         Outcome.FAIL if certain else Outcome.UNKNOWN,
         reason if certain else f"bismuth or indium balls meet lead at {places}; the joint is not computed yet",
         source,
         threshold="" if certain else "holds if that joint keeps its remelt onset",
-        edits=tuple(edit for entry, _ in met for edit in entry.edits),
+        edits=tuple(edit for entry, _, _ in met for edit in entry.edits),
     )
 
 
@@ -188,9 +195,9 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
     edits: list[Edit] = []
     for index, part in enumerate(brief.parts):
         ball = None if part.ball_alloy in ("none", UNKNOWN) else composition.parse(part.ball_alloy)
-        rich = ball is not None and rules.is_rich(ball.wt("Bi"))
-        if rich or (ball is not None and _reactive(ball)):
-            (stops if rich else watches).append(f"{part.name} ({part.ball_alloy} balls)")
+        if ball is not None and _reactive(ball):
+            stopped = rules.stops(ball.wt("Bi"), ball.wt("In"))
+            (stops if stopped else watches).append(f"{part.name} ({part.ball_alloy} balls)")
             edits.append(_ball_edit(index, part))
         if part.finish in (BISMUTH_FINISH, UNKNOWN) or part.ball_alloy == UNKNOWN:
             watches.append(part.name)
@@ -200,8 +207,8 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
             edits.append(_ball_edit(index, part))
     outcome = Outcome.FAIL if stops else Outcome.UNKNOWN if watches or not brief.parts else Outcome.PASS
     reason = {
-        Outcome.FAIL: f"lead in the alloy meets bismuth at {'; '.join(stops)}",
-        Outcome.UNKNOWN: "lead in the alloy may meet bismuth at "
+        Outcome.FAIL: f"lead in the alloy meets bismuth or indium at {'; '.join(stops)}",
+        Outcome.UNKNOWN: "lead in the alloy may meet bismuth or indium at "
         + ("; ".join(watches) or "parts that the brief does not list"),
         Outcome.PASS: "no part of the board brings bismuth or indium",
     }[outcome]
@@ -211,7 +218,7 @@ def _alloy_lead(brief: Brief, lead: float, source: str) -> Verdict:
         reason,
         source,
         Measured.exactly(lead, "wt% Pb"),
-        threshold="holds if no part brings bismuth" if outcome is Outcome.UNKNOWN else "",
+        threshold="holds if no part brings bismuth or indium" if outcome is Outcome.UNKNOWN else "",
         edits=tuple(edits),
     )
 

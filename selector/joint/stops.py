@@ -127,7 +127,8 @@ def _verdict(
     contributors: Sequence[Contributor],
 ) -> Verdict:
     rules, drop_k = policy().lead_with_bismuth, policy().mixed_joint.stop_drop_k
-    rich = pair == ("Bi", "Pb") and any(rules.is_rich(entry.composition.wt("Bi")) for entry in contributors)
+    # By content alone, lead that meets indium or much bismuth stops, here as at every other place that asks.
+    rich = pair[1] == "Pb" and any(rules.stops(e.composition.wt("Bi"), e.composition.wt("In")) for e in contributors)
     who = f"{NAMES[pair[0]]} of {', '.join(brought_by[0])} meets {NAMES[pair[1]]} of {', '.join(brought_by[1])}"
     first_c = _first_c(zone)
     found = zone.melting
@@ -146,6 +147,7 @@ def _verdict(
     counts = share * 100 >= policy().remelt.mass_fraction_percent
     if rich or (falls and counts):
         outcome, threshold = Outcome.FAIL, ""
+        told += "" if falls and counts else "; a stop of common practice, whatever is computed"
     elif falls:
         told += f", under the {policy().remelt.mass_fraction_percent:g} % that count as remelting"
         outcome, threshold = Outcome.UNKNOWN, f"holds if {figure(share * 100, 2)} % of liquid does no harm in service"

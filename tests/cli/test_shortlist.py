@@ -325,7 +325,7 @@ def test_text_says_how_far_an_alloy_misses(run):
     assert printed["SAC305"][0] == "-45K"
 
 
-@pytest.mark.parametrize("name", ["motor-drive", "river-logger"])
+@pytest.mark.parametrize("name", ["motor-drive", "sensor-stack"])
 def test_text_gives_every_undecided_alloy_with_what_would_decide_it(name, run):
     decision = decided(name)
     assert decision.undecided

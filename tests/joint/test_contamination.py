@@ -50,8 +50,10 @@ def test_too_little_bismuth_and_indium_is_not_judged(name):
         ("Sn-5Bi", Outcome.UNKNOWN),
         ("Sn-5.01Bi", Outcome.FAIL),
         ("Sn-4.99In", Outcome.NOT_APPLICABLE),
-        ("Sn-5In", Outcome.UNKNOWN),
-        ("In-48Sn", Outcome.UNKNOWN),
+        ("Sn-5In", Outcome.FAIL),
+        ("Sn-2Bi-3In", Outcome.UNKNOWN),
+        ("Sn-2.1Bi-3In", Outcome.FAIL),
+        ("In-48Sn", Outcome.FAIL),
         ("Sn-58Bi", Outcome.FAIL),
     ],
 )
@@ -169,7 +171,7 @@ def test_bismuth_of_a_ball_counts_above_five_per_cent():
                                   {**CLEAN, "ball_alloy": "unknown"}])  # fmt: skip
 def test_a_leaded_alloy_that_may_meet_bismuth_is_not_settled(part):
     verdict = lead_with_bismuth(brief(CLEAN, part), alloy("Sn-37Pb"))
-    assert (verdict.outcome, verdict.threshold) == (Outcome.UNKNOWN, "holds if no part brings bismuth")
+    assert (verdict.outcome, verdict.threshold) == (Outcome.UNKNOWN, "holds if no part brings bismuth or indium")
     assert "part 1" in verdict.reason
 
 
