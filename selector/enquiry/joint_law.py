@@ -13,7 +13,7 @@ from selector.brief import Brief
 from selector.compliance.context import Ban, Context, context, of_use
 from selector.compliance.finding import Finding
 from selector.compliance.joints import METALLURGY, evaluate_joint
-from selector.enquiry.joint_case import JointAnswer, JointCase
+from selector.enquiry.joint_case import JointAnswer
 from selector.enquiry.report import Report, Row, Section
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
@@ -165,22 +165,16 @@ def plain(law: Law) -> dict[str, object]:
 
 def _corners(found: JointAnswer) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
     """Yield every corner of what is not known: its name, and all that melted into the joint."""
+    for told, contributors in found.corners or [(case.told, case.made.contributors) for case in found.cases]:
+        yield from _touched_up(found, told, contributors)
+
+
+def _touched_up(
+    found: JointAnswer, there: str, held: tuple[Contributor, ...]
+) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
     given = found.asked
-    shares = SHARES[:: len(SHARES) - 1]
-    if found.shares is not None:
-        assert given.ball is not None
-        for share in shares:
-            paste = Contributor("paste", given.paste.composition, exact(share))
-            yield f"{share} of paste", (paste, Contributor("ball", given.ball.composition, 1 - exact(share)))
-        return
-    for case in found.cases:
-        yield from _touched_up(found, case)
-
-
-def _touched_up(found: JointAnswer, case: JointCase) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
-    given, held = found.asked, case.made.contributors
     if given.rework is None:
-        yield case.told or "as stated", held
+        yield there or "as stated", held
         return
     known = given.figures["rework_share"].value
     whole = sum(entry.mass_mg for entry in held)
@@ -188,7 +182,7 @@ def _touched_up(found: JointAnswer, case: JointCase) -> Iterator[tuple[str, tupl
         part = exact(share)
         name = f"rework with {given.rework.name}"
         new = Contributor(name, given.rework.composition, whole * part / (1 - part)) if part < 1 else None
-        told = ", ".join(filter(None, (case.told, f"{share} of the rework alloy")))
+        told = ", ".join(filter(None, (there, f"{share} of the rework alloy")))
         alone = Contributor(name, given.rework.composition, exact(1))
         yield told, ((*held, new) if new is not None and part else held if part < 1 else (alone,))
 
