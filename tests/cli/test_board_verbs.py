@@ -138,7 +138,10 @@ def test_defaults_are_told_as_defaults(run):
         (("--transfer", "80"), [("--transfer", "in % it would be 0.8")]),
         (("--foil-um", "-3"), [("--foil-um: is negative", "-3 um")]),
         (("--pad-mm", "wide"), [("--pad-mm: is not a number", "'wide'")]),
-        (("--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.8"), [("--pad-mm: is too wide for the ball", "got 0.8 mm", "at most 0.675 mm")]),
+        (
+            ("--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.8"),
+            [("--pad-mm: is too wide for the ball", "got 0.8 mm", "at most 0.675 mm")],
+        ),
         (("--finish", "shiny"), [("--finish", "'shiny'", "nickel-gold")]),
         (("--finish", "Sn-37Pb"), [("--finish-um: is missing",)]),
         (("--dissolved", "0.3"), [("--dissolved: needs a ball",)]),
