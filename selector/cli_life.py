@@ -4,6 +4,7 @@ Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an inp
 equation does not hold for.
 """
 
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Annotated
 
@@ -26,6 +27,20 @@ Ppm = Annotated[float | None, typer.Option(metavar="PPM/K")]
 Um = Annotated[float | None, typer.Option(metavar="UM")]
 Mm = Annotated[float | None, typer.Option(metavar="MM")]
 Flag = Annotated[bool | None, typer.Option()]
+
+
+# Options that are not called as their figure is, less its unit.
+OPTIONS = {
+    "stiffness_n_mm": "--lead-n-mm",
+    "condition": "--test",
+    "test_density_a_cm2": "--test-density",
+    "test_joint_c": "--test-joint",
+    "service maximum": "--service-max",
+}
+
+
+def _option(name: str) -> str:
+    return OPTIONS.get(name) or f"--{name.removesuffix('_c').replace('_', '-')}"
 
 
 def register(app: typer.Typer, read_brief: ReadBrief) -> None:
@@ -128,7 +143,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         found = None if brief is None else read_brief(brief)
         answered = life_of(asked_of(alloy, load(data), found, use, stated))
         if answered.faults:
-            raise InputError("what was stated of the joint", answered.faults)
+            named = [replace(fault, where=f"{fault.where} ({_option(fault.where)})") for fault in answered.faults]
+            raise InputError("what was stated of the joint", named)
         if as_json:
             print_json(life_words.plain(answered))
         elif as_csv:

@@ -28,6 +28,7 @@ from selector.errors import Fault, InputError
 from selector.figures import figure
 from selector.joint import finish
 from selector.lifetime.asked import Asked
+from selector.lifetime.stated import SERVICE_MAX, by_own_name, stated_faults
 from selector.process.material_sets import alloy_kind, material_set
 from selector.verdict import Verdict
 
@@ -35,9 +36,7 @@ DAYS = 365.25
 ONE_PERCENT = 0.01
 GOLD_G_CM3 = 19.3
 METAL_SHARE = 0.5
-MIN_A_DAY = 24 * 60
 Answer = Estimate | Verdict
-SERVICE_MAX = "service maximum"
 # What service heat enters: not asked where it melts the joint.
 HOT = frozenset({"Heat", "Creep", "Thermal fatigue", "Acceleration of a test", "Current", "Underfill"})
 NOT_ASKED = "not asked: the service maximum cannot be"
@@ -101,7 +100,9 @@ def life_of(asked: Asked) -> Life:
         except InputError as error:
             faults += error.faults
             groups.append(Group(title, notes=tuple(f"refused: {fault}" for fault in error.faults)))
-    faults = faults if heat is None else [heat, *faults]
+    faults = [*([] if heat is None else [heat]), *stated_faults(asked), *map(by_own_name, faults)]
+    # One fault an input: what it can be at all goes before what an equation asks of it.
+    faults = list({fault.where: fault for fault in reversed(faults)}.values())[::-1]
     holds_metal = any(asked.composition.wt(element) for element in ("Pb", "Cd"))
     cautions = safety.safety_cautions({**asked.answers, "lead_or_cadmium": holds_metal})
     return Life(asked, tuple(groups), tuple(dict.fromkeys(faults)), cautions)
