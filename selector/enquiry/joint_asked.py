@@ -7,6 +7,7 @@ from selector import asked, composition
 from selector.asked import Named
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
+from selector.enquiry.cold_peak import cold_peak
 from selector.enquiry.fields import Field, Given, choice, read_figures, stated, with_default
 from selector.enquiry.report import small
 from selector.errors import Fault, InputError, shown
@@ -127,6 +128,9 @@ def joint_asked(
     _geometry(figures, texts, alloys["ball"] is not None)
     if not faults or not any(fault.where == "ALLOY" for fault in faults):
         faults += _impossible(figures, named, alloys["ball"] is not None)
+    if not faults and not (alloys["ball"] and figures["dissolved_share"].value is None):
+        # With a ball that may dissolve the engine judges the paste at the peak itself.
+        faults += cold_peak(figures["peak_c"], (alloys["paste"], alloys["powder"]), catalogue, on_page)
     asked.refuse([*more, *faults])
     paste = alloys["paste"]
     assert paste is not None

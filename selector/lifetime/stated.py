@@ -83,10 +83,11 @@ def stated_faults(asked: Asked) -> list[Fault]:
             found.append(Fault("swing_k", told, f"{swing:g}", f"at most {figure(high - low)} K"))
     for dwell, often in (("dwell_min", "cycles_per_day"), ("test_dwell_min", "test_cycles_per_day")):
         minutes, cycles = getattr(asked, dwell), getattr(asked, often)
-        if minutes is None or cycles is None or {dwell, often} & bad:
+        if minutes is None or cycles is None or {dwell, often} & bad or (dwell == "dwell_min" and asked.default_use):
+            # The default uses were recalled with dwells that contradict their cycles: data/environments.csv says so.
             continue
-        # Once a cycle: the default uses give the dwell of one end or of both, as they were recalled.
-        held = minutes * cycles
+        # A half-cycle dwell stands twice in a cycle, the hot dwell of a test once.
+        held = minutes * cycles * (2 if dwell == "dwell_min" else 1)
         if held > MIN_A_DAY:
             told = f"{cycles:g} cycles a day hold {figure(held)} min of dwell"
             found.append(Fault(often, "leaves no day for its dwell", told, f"at most {MIN_A_DAY} min a day"))

@@ -318,7 +318,7 @@ def test_a_footprint_has_a_range_and_dated_prices(run):
 
 
 def test_without_a_grid_there_is_no_co2_and_without_a_price_no_cost(run):
-    found = run("footprint", "Sn-0.1Ga", "--peak", "200", "--boards-h", "100", "--json").json()
+    found = run("footprint", "Sn-0.1Ga", "--peak", "240", "--boards-h", "100", "--json").json()
     assert found["board_co2_g"] == {"peak_c": None, "usual_peak_c": None}
     assert found["alloys"][0]["embodied_co2e_kg_kg"] is None or found["alloys"][0]["usd_kg"] is not None
     assert any("none is assumed" in caution for caution in found["cautions"])

@@ -104,3 +104,24 @@ def test_every_joint_that_may_be_there_is_touched_up(run, coarse):
 
 def test_two_unknown_shares_are_refused_by_name(run):
     run(*UNSIZED, "--powder", "SAC305").check_refusal(("--powder-share", "is not known"))
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("joint", "Sn-58Bi", "--aperture-mm", "1"),
+        ("joint", "Sn-58Bi", "--ball", "SAC305", "--ball-mm", "0.45", "--dissolved", "0.3"),
+        ("joint", "SAC305", "--powder", "Sn-58Bi", "--powder-share", "0.3"),
+        ("print", "Sn-58Bi"),
+        ("footprint", "Sn-58Bi"),
+    ],
+)
+def test_a_peak_that_melts_nothing_is_refused_by_every_verb(asked, run):
+    run(*asked, "--peak", "100").check_refusal(
+        ("--peak-c: does not melt the paste", "100 degC", "at least its liquidus")
+    )
+
+
+def test_joints_are_whole_and_a_ball_that_melts_first_is_named(run):
+    run("footprint", "Sn-58Bi", "--joints", "1.5").check_refusal(("--joints: is no number of joints", "whole"))
+    run("window", "SAC305", "--ball", "Sn-58Bi").check_refusal(("--ball: is no hotter",))

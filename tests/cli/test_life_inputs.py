@@ -33,6 +33,7 @@ def test_every_figure_that_cannot_be_is_told_at_once_by_its_option(run):
         (("--test-dwell-min", 60, "--test-cycles-per-day", 100), "--test-cycles-per-day"),
         (("--current-a", 1e9, "--opening-um", 100), "--current-a"),
         (("--years", -1), "--years"),
+        (("--dwell-min", 361, "--cycles-per-day", 2), "--cycles-per-day"),
     ],
 )
 def test_what_disagrees_or_no_screen_asks_for_is_refused_too(given, option, run):
@@ -47,3 +48,11 @@ def test_every_default_use_can_be_and_ranges_name_figures():
     assert asked
     assert [stated_faults(entry) for entry in asked] == [[] for _ in asked]
     assert all(hasattr(asked[0], name) for name, *_ in RANGES)
+
+
+@pytest.mark.parametrize("standoff", ["²", "-40", "1e9", "nan"])
+def test_a_standoff_is_a_word_or_a_figure_in_um(standoff, run):
+    run("life", "SAC305", "--set", f"standoff={standoff}").check_refusal(
+        ("--set standoff", "low, unsettled" if standoff == "²" else "um")
+    )
+    assert run("life", "SAC305", "--set", "standoff=40").code == 0
