@@ -164,8 +164,12 @@ def _fatigue(asked: Asked) -> Made:
     slope = fatigue.slope_of("leadless" if asked.stiffness_n_mm is None else "leaded")
     cold_c = (asked.service_max_c or 0.0) - (asked.swing_k or 0.0)
     answers: list[Answer] = []
+    still: tuple[str, ...] = ()
     for label, value in _strains(asked):
         answers.append(_strain(label, value))
+        if value == 0:
+            still = ("no mismatch or no swing: no strain, and no cycles to failure by it",)
+            continue
         for life in fatigue.fatigue_life(
             asked.composition,
             value,
@@ -175,7 +179,10 @@ def _fatigue(asked: Asked) -> Made:
             height_um=asked.height_um,
         ):
             answers += [life, *_shares(asked, life, slope)]
-    notes = (f"mean joint temperature {figure(asked.mean_c)} degC, cold end {figure(cold_c)} degC",)
+    notes = (
+        *still,
+        f"mean joint temperature {figure(asked.mean_c)} degC, cold end {figure(cold_c)} degC",
+    )
     return tuple(answers), _lacking(asked, "cycles_per_day", "years"), notes
 
 

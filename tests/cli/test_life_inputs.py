@@ -56,3 +56,20 @@ def test_a_standoff_is_a_word_or_a_figure_in_um(standoff, run):
         ("--set standoff", "low, unsettled" if standoff == "²" else "um")
     )
     assert run("life", "SAC305", "--set", "standoff=40").code == 0
+
+
+@pytest.mark.parametrize("still", [("--swing-k", 0), ("--board-ppm", 7)])
+def test_no_strain_is_no_fault_and_no_life(still, run):
+    given = {"--service-max": 85, "--swing-k": 60, "--dwell-min": 15, "--distance-mm": 5, "--height-um": 200,
+             "--board-ppm": 17, "--part-ppm": 7, still[0]: still[1]}  # fmt: skip
+    done = run("life", "SAC305", *[text for pair in given.items() for text in pair])
+    assert done.code == 0
+    assert "no strain, and no cycles to failure by it" in done.out
+    assert "median life" not in done.out
+
+
+def test_a_strain_that_follows_from_several_figures_names_no_option(run):
+    given = ("--service-max", 85, "--swing-k", 60, "--dwell-min", 15, "--distance-mm", 200, "--height-um", 30)
+    done = run("life", "SAC305", *given, "--board-ppm", 17, "--part-ppm", 7)
+    assert done.code == 2
+    assert "strain: lies where" in done.err
