@@ -19,6 +19,7 @@ from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.joint.blends import SHARES
 from selector.joint.contributors import Contributor, joint
+from selector.record.compliance import day_cautions
 from selector.record.compliance_grid import MARKS, Cell, Grid, State, grid
 from selector.units import exact
 from selector.verdict import Outcome, Verdict
@@ -52,11 +53,15 @@ class Told:
 
 @dataclass(frozen=True)
 class Law:
-    """What the law says of a joint: rule sets that are not clear, how many hold, and for which markets and days."""
+    """What the law says of a joint: rule sets that are not clear, how many hold, and for which markets and days.
+
+    `cautions` tell of days that the rules do not know: then nothing can be said to pass.
+    """
 
     told: tuple[Told, ...]
     holding: int
     asked: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
 
 
 def typed_contexts(market: str, on: str, equipment: str, faults: list[Fault]) -> tuple[Context, ...]:
@@ -120,7 +125,7 @@ def law_of(found: JointAnswer, contexts: Sequence[Context]) -> Law | None:
     asked = dict.fromkeys(
         f"{', '.join(sorted(one.markets)) or 'every market'}, {one.date_kind} {one.on.isoformat()}" for one in contexts
     )
-    return Law(told, holding, tuple(asked))
+    return Law(told, holding, tuple(asked), tuple(day_cautions(contexts)))
 
 
 def with_law(report: Report, law: Law | None) -> Report:
@@ -136,7 +141,9 @@ def with_law(report: Report, law: Law | None) -> Report:
         for entry in law.told
     )
     notes = (
-        f"The finished joint as one material: {'; '.join(law.asked)}. {law.holding} rule sets hold.",
+        f"The finished joint as one material: {'; '.join(law.asked)}."
+        + ("" if law.cautions else f" {law.holding} rule sets hold."),
+        *(f"No verdict: {caution}." for caution in law.cautions),
         "Contents are nominal: certificates of the lots must confirm the traces.",
     )
     failing = [entry for entry in law.told if entry.state is State.FAILS]
@@ -144,7 +151,7 @@ def with_law(report: Report, law: Law | None) -> Report:
     told = [f"Stop: {entry.rule_set} fails: {entry.reason}." for entry in failing]
     return replace(
         report,
-        finding=" ".join([*told, report.finding]),
+        finding=" ".join([*told, *(f"Law: no verdict, {caution}." for caution in law.cautions), report.finding]),
         sections=(*report.sections, Section(LAW, rows, notes)),
         verdicts=(*report.verdicts, *stops),
         figures={**report.figures, "law": plain(law)},
@@ -155,7 +162,8 @@ def plain(law: Law) -> dict[str, object]:
     """Return what the law says for machines."""
     return {
         "asked": list(law.asked),
-        "holding": law.holding,
+        "holding": None if law.cautions else law.holding,
+        "cautions": list(law.cautions),
         "rule_sets": [
             {"rule_set": e.rule_set, "answer": str(e.state), "reason": e.reason, "cases": list(e.cases)}
             for e in law.told
