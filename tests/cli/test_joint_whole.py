@@ -2,6 +2,10 @@
 
 import pytest
 
+from selector.catalogue import load
+from selector.composition import parse
+from selector.enquiry.joint_asked import joint_asked
+from selector.enquiry.joint_case import answer_joint
 from selector.joint import blends
 
 EU = ("--market", "EU", "--on", "2027-07-01", "--equipment", "consumer")
@@ -95,11 +99,20 @@ def test_two_powders_meet_in_the_paste(run):
     assert met(done.json())[0]["reason"].startswith("bismuth of powder Bi-42Sn meets lead of powder Sn-37Pb")
 
 
-def test_every_joint_that_may_be_there_is_touched_up(run, coarse):
-    asked = ("joint", "Sn", "--powder", "Sn-58Bi", "--rework", "Sn", "--rework-share", "0.1")
-    out = run(*asked, "--finish", "unknown").out
-    for there in ("0.1 of the second powder", "0.9 of the second powder"):
-        assert all(f"Touched up with Sn, {there}, board finish {name}" in out for name in ("copper", "tin-lead"))
+def test_every_joint_that_may_be_there_is_touched_up(monkeypatch):
+    seen = []
+
+    def rework(old, new, shares):
+        seen.append(old)
+        return made
+
+    made = blends.rework(parse("Sn"), parse("Sn"), ("0.1",))
+    monkeypatch.setattr("selector.enquiry.joint_case.touched_up", rework)
+    texts = {"paste": "Sn", "powder": "Sn-58Bi", "rework": "Sn", "rework_share": "0.1", "finish": "unknown"}
+    found = answer_joint(joint_asked(texts, load()), load())
+    # Two ends of the powder by two finishes, each under its own name.
+    assert len(set(seen)) == len(set(found.reworked_from)) == 4
+    assert "0.9 of the second powder, board finish tin-lead" in found.reworked_from
 
 
 def test_two_unknown_shares_are_refused_by_name(run):
