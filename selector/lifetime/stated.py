@@ -84,7 +84,7 @@ def stated_faults(asked: Asked) -> list[Fault]:
     for dwell, often in (("dwell_min", "cycles_per_day"), ("test_dwell_min", "test_cycles_per_day")):
         minutes, cycles = getattr(asked, dwell), getattr(asked, often)
         if minutes is None or cycles is None or {dwell, often} & bad or (dwell == "dwell_min" and asked.default_use):
-            # Some default uses were recalled with more dwell than their cycles leave room for (unconfirmed, docs/life.md).
+            # Some default uses, unconfirmed, were recalled with more dwell than their cycles leave room for.
             continue
         # A half-cycle dwell stands twice in a cycle, the hot dwell of a test once.
         held = minutes * cycles * (2 if dwell == "dwell_min" else 1)
