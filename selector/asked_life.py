@@ -1,6 +1,7 @@
 """What a person states about a joint's service, at the verb `life` or on its page, beside a brief or a default use."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -55,7 +56,14 @@ def asked_of(
     if "coldest_c" not in told and "service_min_c" in told:
         told["coldest_c"] = told["service_min_c"]
     density = found.of("density_g_cm3")
-    return Asked(found.id, found.composition, remelt_onset(found), density_g_cm3=density.value, **told)
+    return Asked(found.id, found.composition, remelt_onset(found), density_g_cm3=density.value, default_use=use, **told)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None
 
 
 def materials(texts: Sequence[str], faults: list[Fault]) -> dict[str, str]:
@@ -66,17 +74,18 @@ def materials(texts: Sequence[str], faults: list[Fault]) -> dict[str, str]:
     found: dict[str, str] = {}
     for text in texts:
         kind, equals, value = (part.strip() for part in text.partition("="))
-        if kind == "standoff" and value.replace(".", "", 1).isdigit():
+        if kind == "standoff" and (height_um := _number(value)) is not None:
             try:
-                value = standoff_kind(float(value))
+                value = standoff_kind(height_um)
             except InputError as error:
-                faults += error.faults
+                faults += [replace(fault, where="--set standoff") for fault in error.faults]
                 continue
         kinds = {name: values for name, values in KINDS.items() if name != "alloy"}
         if not equals or kind not in kinds:
             faults.append(Fault("--set", "is no kind of material", shown(text), ", ".join(f"{k}=" for k in kinds)))
         elif value not in kinds[kind]:
-            faults.append(Fault(f"--set {kind}", "is not in the list", shown(value), ", ".join(kinds[kind])))
+            allowed = ", ".join(kinds[kind]) + (", or um" if kind == "standoff" else "")
+            faults.append(Fault(f"--set {kind}", "is not in the list", shown(value), allowed))
         else:
             found[kind] = value
     return found

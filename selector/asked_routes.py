@@ -73,8 +73,8 @@ def typed_routes(
     for where, text in texts:
         before = len(faults)
         typed = _read(where, text, steps, faults)
-        made = None if typed is None or len(faults) > before else _made(typed, catalogue, faults)
-        if made is None:
+        made = None if typed is None else _made(typed, catalogue, faults)
+        if made is None or len(faults) > before:
             continue
         if made.candidate.name in found:
             faults.append(Fault(where, "is given twice", made.candidate.name, "each route once, in one step"))
@@ -88,6 +88,7 @@ def _read(where: str, text: str, steps: Sequence[Step], faults: list[Fault]) -> 
     if not equals or not colon or kind not in EXTRAS:
         faults.append(Fault(where, "is no route", shown(text), f"{FORM}; kinds: {', '.join(EXTRAS)}"))
         return None
+    before = len(faults)
     names = [entry.name for entry in steps if not entry.reworks]
     if step not in names:
         faults.append(Fault(where, "names no step that is joined anew", shown(step), ", ".join(names) or "none"))
@@ -99,6 +100,7 @@ def _read(where: str, text: str, steps: Sequence[Step], faults: list[Fault]) -> 
     process_c = _number(where, "DEGC", first, faults) if first else None
     if not first and kind == REACTION:
         faults.append(Fault(where, "has no process temperature", allowed="@ and degC after the metals"))
+    is_named = len(faults) == before
     extras: dict[str, float] = {}
     for other in others:
         name, _, figure = (part.strip() for part in other.partition("="))
@@ -113,7 +115,9 @@ def _read(where: str, text: str, steps: Sequence[Step], faults: list[Fault]) -> 
         faults.append(Fault(where, "has no share", allowed="share=, of the second powder by mass, above 0 and below 1"))
     elif kind == MIXED and "share" in extras and not 0 < extras["share"] < 1:
         faults.append(Fault(where, "share: lies outside the range", f"{extras['share']:g}", "above 0 and below 1"))
-    return _Typed(where, step, kind, metals, process_c, extras)
+    # A figure that is no number hides no fault of the others.
+    is_whole = is_named and (kind != MIXED or 0 < extras.get("share", -1.0) < 1)
+    return _Typed(where, step, kind, metals, process_c, extras) if is_whole else None
 
 
 def _number(where: str, name: str, text: str, faults: list[Fault]) -> float | None:
@@ -125,27 +129,28 @@ def _number(where: str, name: str, text: str, faults: list[Fault]) -> float | No
 
 
 def _made(typed: _Typed, catalogue: Catalogue, faults: list[Fault]) -> Joined | None:
-    make: Callable[[_Typed, Catalogue], tuple[Candidate, tuple[Alloy, ...]]] = {
+    make: Callable[[_Typed, Catalogue], tuple[Candidate, tuple[Alloy, ...], Composition | None]] = {
         REACTION: _reaction,
         MIXED: _mixed,
         COLD: _cold,
     }[typed.kind]
     try:
-        candidate, metals = make(typed, catalogue)
+        candidate, metals, partner = make(typed, catalogue)
     except InputError as error:
         for fault in error.faults:
             problem = f"{OWN_NAMES.get(fault.where, fault.where)}: {fault.problem}"
             faults.append(replace(fault, where=typed.where, problem=problem))
         return None
-    return Joined(typed.step, candidate, metals)
+    return Joined(typed.step, candidate, metals, partner)
 
 
 def _at(value_c: float | None) -> Interval | None:
     return None if value_c is None else (value_c, value_c)
 
 
-def _reaction(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...]]:
+def _reaction(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...], Composition | None]:
     alloy, partner = catalogue.find(typed.metals[0]), parse(typed.metals[1])
+    _apart(REACTION, "one joint", alloy.composition, partner)
     start = listed(alloy)
     onset_c, told = _started(alloy.composition, partner, start.onset_c)
     start = replace(start, alloy=f"{alloy.id} + {typed.metals[1]}", onset_c=onset_c, cautions=(*start.cautions, *told))
@@ -159,7 +164,7 @@ def _reaction(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[All
         bondline_um=extras.get("bondline_um"),
         trace_onset_c=_at(extras.get("onset")),
     )
-    return candidate, (alloy,)
+    return candidate, (alloy,), partner
 
 
 def _started(start: Composition, partner: Composition, own_c: Interval | None) -> tuple[Interval | None, list[str]]:
@@ -174,12 +179,9 @@ def _started(start: Composition, partner: Composition, own_c: Interval | None) -
     ]
 
 
-def _mixed(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...]]:
+def _mixed(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...], Composition | None]:
     first, second = (catalogue.find(name) for name in typed.metals)
-    met = metals_that_meet(first.composition, second.composition)
-    if met is not None and met[1]:
-        metals = " and ".join(sorted(NAMES[name] for name in met[0]))
-        raise InputError(MIXED, [Fault("metals", "meet in one paste: a stop", metals, remedy="take another powder")])
+    _apart(MIXED, "one paste", first.composition, second.composition)
     whole = blend(first.composition, second.composition, exact(typed.extras["share"]))
     melting = zones_melting({"joint": whole}, at_equilibrium=False).zones[0].melting
     candidate = by_mixed_powder(
@@ -191,9 +193,17 @@ def _mixed(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy,
         process_c=_at(typed.process_c),
         trace_onset_c=_at(typed.extras.get("onset")),
     )
-    return candidate, (first, second)
+    return candidate, (first, second), None
 
 
-def _cold(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...]]:
+def _apart(what: str, where: str, one: Composition, other: Composition) -> None:
+    """Refuse metals that stop each other in one joint."""
+    met = metals_that_meet(one, other)
+    if met is not None and met[1]:
+        metals = " and ".join(sorted(NAMES[name] for name in met[0]))
+        raise InputError(what, [Fault("metals", f"meet in {where}: a stop", metals, remedy="take another metal")])
+
+
+def _cold(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy, ...], Composition | None]:
     alloy = catalogue.find(typed.metals[0])
-    return by_undercooled_powder(listed(alloy), _at(typed.process_c) or AMBIENT_C), (alloy,)
+    return by_undercooled_powder(listed(alloy), _at(typed.process_c) or AMBIENT_C), (alloy,), None

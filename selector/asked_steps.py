@@ -80,6 +80,7 @@ def typed_steps(
         if name in tables:
             faults.append(Fault("--step", "is given twice", shown(name)))
         tables[name] = table
+    told: set[tuple[str, str]] = set()
     for option, texts, field in (("--allow", allowed, "allowed"), ("--meets", meets, "meets")):
         for text in texts:
             name, equals, rest = (part.strip() for part in text.partition("="))
@@ -87,7 +88,14 @@ def typed_steps(
                 one_of = f"one of {', '.join(tables)}, with =" if tables else "a step of --step, with ="
                 faults.append(Fault(option, "names no step", shown(text), one_of))
                 continue
-            tables[name][field] = typed_names(rest)
+            if (option, name) in told:
+                faults.append(Fault(option, "is given twice for a step", shown(text), "once, with commas"))
+            told.add((option, name))
+            names = typed_names(rest)
+            # No name at all would allow every alloy, or leave open what is met.
+            if not names and (option == "--allow" or rest != NOBODY):
+                faults.append(Fault(option, "names nothing", shown(text), f"{name}=, then names set apart by commas"))
+            tables[name][field] = names
     return list(tables.values())
 
 

@@ -6,6 +6,7 @@ from selector.errors import Fault, shown
 from selector.fields import HUGE, UNKNOWN
 
 NO_REWORK = "none"
+MIN_A_DAY = 24 * 60
 CURES = {"cures at 120 or below": (-200.0, 120.0), "cures at 150 or above": (150.0, 600.0)}
 ONCE = (
     ("parts", "name"),
@@ -19,7 +20,7 @@ ONCE = (
 def cross_faults(raw: dict[str, Any], what: str) -> list[Fault]:
     """Return the faults between fields of a brief's raw tables."""
     faults = [*_service(raw, what), *_repeated(raw, what)]
-    faults += [*_openings(raw, what), *_steps(raw, what), *_cure(raw, what)]
+    faults += [*_openings(raw, what), *_steps(raw, what), *_cure(raw, what), *_dwell(raw, what)]
     return faults
 
 
@@ -56,6 +57,16 @@ def _service(raw: dict[str, Any], what: str) -> list[Fault]:
             )
         )
     return faults
+
+
+def _dwell(raw: dict[str, Any], what: str) -> list[Fault]:
+    """Return the cycles whose two dwells the day has no room for."""
+    dwell, cycles = _plain(raw.get("life"), "dwell_min"), _plain(raw.get("service"), "cycles_per_day")
+    if dwell is None or cycles is None or 2 * dwell * cycles <= MIN_A_DAY:
+        return []
+    where = f"{what}: life.dwell_min"
+    told = f"{cycles:g} cycles a day, each of two such dwells, are longer than a day"
+    return [Fault(where, told, f"{dwell:g}", f"at most {MIN_A_DAY / (2 * cycles):g} min")]
 
 
 def _repeated(raw: dict[str, Any], what: str) -> list[Fault]:

@@ -4,6 +4,7 @@ Exit codes: 0 answered, 1 something is rejected or fails what is asked, 2 an inp
 equation does not hold for.
 """
 
+from dataclasses import fields, replace
 from typing import Annotated
 
 import typer
@@ -14,6 +15,7 @@ from selector.asked_life import asked_of, materials
 from selector.catalogue import load
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
 from selector.errors import Fault, InputError
+from selector.lifetime.asked import Asked
 from selector.lifetime.screens import life_of
 from selector.record import life_words, terminal_life
 from selector.record.plain import csv_text, guarded
@@ -24,6 +26,24 @@ Number = Annotated[float | None, typer.Option(metavar="N")]
 Ppm = Annotated[float | None, typer.Option(metavar="PPM/K")]
 Um = Annotated[float | None, typer.Option(metavar="UM")]
 Flag = Annotated[bool | None, typer.Option()]
+
+
+# Options that are not called as their figure is, less its unit.
+OPTIONS = {
+    "stiffness_n_mm": "--lead-n-mm",
+    "condition": "--test",
+    "test_density_a_cm2": "--test-density",
+    "test_joint_c": "--test-joint",
+    "service maximum": "--service-max",
+}
+
+
+def _named(name: str) -> str:
+    """Return a figure with its option; what follows from several figures has none."""
+    if name in OPTIONS:
+        return f"{name} ({OPTIONS[name]})"
+    held = {entry.name for entry in fields(Asked)}
+    return f"{name} (--{name.removesuffix('_c').replace('_', '-')})" if name in held else name
 
 
 def register(app: typer.Typer, read_brief: ReadBrief) -> None:
@@ -129,7 +149,8 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         found = None if brief is None else read_brief(brief)
         answered = life_of(asked_of(alloy, load(data), found, use, stated))
         if answered.faults:
-            raise InputError("what was stated of the joint", answered.faults)
+            named = [replace(fault, where=_named(fault.where)) for fault in answered.faults]
+            raise InputError("what was stated of the joint", named)
         if as_json:
             print_json(life_words.plain(answered))
         elif as_csv:

@@ -4,6 +4,7 @@ Exit codes: 0 an assignment holds for certain, 1 none does, 2 an input that cann
 """
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -17,7 +18,8 @@ from selector.brief import Brief
 from selector.catalogue import load
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
 from selector.decision import decide
-from selector.errors import Fault, shown
+from selector.durability.validity import Bound
+from selector.errors import Fault, InputError, shown
 from selector.planning import MARGIN, MERIT, plan_for
 from selector.process.second_side import second_side
 from selector.record import charts_steps, steps_words, terminal_steps
@@ -82,11 +84,26 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
         tables = typed_steps(step or [], allow or [], meets or [], faults, found)
         if not tables and brief is None:
             faults.append(Fault("BRIEF", "is missing", allowed='a brief, or --step "die attach:340" for each step'))
+        for option, value, high, unit in (
+            ("--margin-k", margin_k, 200, "K"),
+            ("--hanging-g", hanging_g, 10_000, "g"),
+            ("--wetted-mm2", wetted_mm2, 1e6, "mm2"),
+            ("--edge-mm", edge_mm, 1e6, "mm"),
+        ):
+            wrong = None if value is None else Bound(option, value, 0, high, unit, above=option == "--hanging-g").fault
+            faults += [] if wrong is None else [replace(wrong, problem="is no figure that can be")]
+        if hanging_g is None and (wetted_mm2 is not None or edge_mm is not None):
+            faults.append(Fault("--hanging-g", "is missing", allowed="the mass of the part, with its area and edge"))
         if not 1 <= top <= MOST_LISTED:
             faults.append(Fault("--top", "lies outside the range", str(top), f"1 to {MOST_LISTED}"))
+        staged = found
+        try:
+            staged = with_steps(found, tables) if tables or found is None else found
+        except InputError as error:
+            faults += error.faults
         refuse(faults)
+        assert staged is not None
         catalogue = load(data)
-        staged = with_steps(found, tables) if tables or found is None else found
         asked = planned_steps(staged, catalogue)
         joined = typed_routes([(f"--route {shown(text)}", text) for text in route or []], asked, catalogue, faults)
         refuse(faults)

@@ -17,6 +17,7 @@ from selector.brief import Brief
 from selector.catalogue import Alloy, Catalogue
 from selector.catalogue.evidence import Evidence, nothing
 from selector.compliance import demands
+from selector.composition import Composition
 from selector.decision import Decision
 from selector.durability import service
 from selector.process.reflow import RULE as PEAK_RULE
@@ -43,11 +44,14 @@ class Joined:
     candidate : Candidate
     metals : tuple of Alloy
         What it is made of; the brief's rules are asked of each.
+    partner : Composition or None
+        What it reacts with, in the catalogue or not; law and bans are asked of it.
     """
 
     step: str
     candidate: Candidate
     metals: tuple[Alloy, ...]
+    partner: Composition | None = None
 
 
 @dataclass(frozen=True)
@@ -294,6 +298,9 @@ def _graver_joined(
     onset, why = joined.candidate.onset_c, f"remelt onset of {joined.candidate.name}"
     known = nothing("remelt_onset_c", "degC", why=why) if onset is None else _evidence(onset, joined.candidate, why)
     verdicts = [verdict for verdict in (_graver(entry, gaps) for entry in found) if verdict is not None]
+    if joined.partner is not None:
+        reacts = replace(joined.metals[0], composition=joined.partner)
+        verdicts += [*demands.law(brief, reacts), *demands.bans(brief, reacts)]
     return worst([*verdicts, service.service_heat(brief, known)])
 
 

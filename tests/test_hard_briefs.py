@@ -207,3 +207,13 @@ def test_an_override_that_lets_a_ball_in_is_told():
 def test_balls_are_told_when_the_superheat_is_not_known():
     tables = raw("motor-drive", parts=[part("driver", ball_alloy="SAC405")], process__superheat_k="unknown")
     assert of(tables, "SAC305").verdict("mixed_joint").outcome is Outcome.PASS
+
+
+def test_cycles_that_a_day_has_no_room_for_are_refused():
+    tables = raw("motor-drive", life__dwell_min=15.0, service__cycles_per_day=48.0)
+    from_raw(tables)
+    tables["life"]["dwell_min"] = 15.5
+    with pytest.raises(InputError) as error:
+        from_raw(tables)
+    (fault,) = error.value.faults
+    assert (fault.where, fault.allowed) == ("the brief: life.dwell_min", "at most 15 min")

@@ -16,7 +16,8 @@ from selector.compliance.context import WITHIN, of_use
 from selector.compliance.evaluation import ban_rule, evaluate, evaluate_rules
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
-from selector.composition import Composition, decimal_text
+from selector.composition import Composition, decimal_text, mixed, parse
+from selector.fields import UNKNOWN
 from selector.joint.contamination import lead_sources
 from selector.units import exact
 from selector.verdict import SEVERITY, Edit, Measured, Outcome, Verdict
@@ -34,7 +35,14 @@ def law(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
     for column, rules in _columns().items():
         markets = [entry for entry in brief.markets if {entry.market, WITHIN.get(entry.market)} & _markets(rules)]
         if markets or column in ALWAYS:
-            verdicts.append(_column(brief, alloy, column, rules, markets))
+            verdict = _column(brief, alloy, column, rules, markets)
+            whole = _touched_up(brief, alloy)
+            over = whole is not None and any(
+                _softened(rule, found).outcome is Outcome.FAIL
+                for entry in markets
+                for rule, found in zip(rules, _judged(column, brief.use, entry, whole), strict=True)
+            )
+            verdicts.append(_with_rework(brief, verdict) if over else verdict)
     return (*verdicts, _elsewhere(brief, alloy))
 
 
@@ -176,6 +184,32 @@ def _with_board_lead(brief: Brief, verdict: Verdict, what: str) -> Verdict:
     )
 
 
+def _touched_up(brief: Brief, alloy: Alloy) -> Composition | None:
+    """Return the joint touched up at its share, or the new metal where nobody knows it; None without a rework alloy."""
+    held, share = brief.mixing.rework_alloy, brief.mixing.rework_share
+    if held in (UNKNOWN, "none") or share == 0:
+        return None
+    new = parse(held)
+    if share == UNKNOWN:
+        return new
+    part = exact(share)
+    return mixed([(alloy.composition, 1 - part), (new, part)])
+
+
+def _with_rework(brief: Brief, verdict: Verdict) -> Verdict:
+    """Return a pass as open where the rework alloy brings into the finished joint what is limited."""
+    if verdict.outcome is not Outcome.PASS:
+        return verdict
+    held = brief.mixing.rework_alloy
+    return replace(
+        verdict,
+        outcome=Outcome.UNKNOWN,
+        reason=f"{verdict.reason}; but rework with {held} brings more into the finished joint",
+        threshold=f"holds if joints that are reworked with {held} keep within the limit",
+        edits=(Edit("mixing.rework_alloy", "none", "rework with the alloy itself"),),
+    )
+
+
 def bans(brief: Brief, alloy: Alloy) -> tuple[Verdict, ...]:
     """Return one verdict for every customer ban of the brief."""
     return tuple(_ban(brief, alloy, index) for index in range(len(brief.bans)))
@@ -194,6 +228,9 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
     told = f"{decimal_text(content)} ppm {ban.element}, banned above {decimal_text(limit)}"
     if found.outcome is Outcome.PASS:
         verdict = Verdict(BAN_RULE, Outcome.PASS, told, source, *figures, cautions=(NOMINAL,), subject=ban.element)
+        whole = _touched_up(brief, alloy)
+        if whole is not None and whole.ppm(ban.element) > limit:
+            verdict = _with_rework(brief, verdict)
         return _with_board_lead(brief, verdict, "the ban") if ban.element == "Pb" else verdict
     edit = Edit(
         f"bans[{index}].limit_ppm",

@@ -9,6 +9,7 @@ from selector import asked
 from selector.asked import Named
 from selector.catalogue import NEWEST_PRICES, Catalogue
 from selector.composition import atomic_masses
+from selector.enquiry.cold_peak import cold_peak
 from selector.enquiry.fields import Field, Given, defaults_told, read_figures, stated
 from selector.enquiry.heat_in import HEAT_FIELDS, board_kj, solder_kj
 from selector.enquiry.report import Report, Row, Section, ends, small
@@ -87,6 +88,12 @@ def footprint_asked(
     if peak is not None and usual is not None and peak > usual:
         where = figures["peak_c"].field.called(on_page)
         faults.append(Fault(where, "is above the usual peak", f"{peak:g} degC", f"at most {usual:g} degC"))
+    if not faults:
+        faults += cold_peak(figures["peak_c"], alloys[:1], catalogue, on_page)
+    joints = figures["joints"]
+    if joints.value is not None and joints.value != int(joints.value):
+        where = joints.field.label if on_page else joints.field.option
+        faults.append(Fault(where, "is no number of joints", f"{joints.value:g}", "whole"))
     asked.refuse(faults)
     return FootprintAsked(tuple(dict.fromkeys(alloys)), figures, replaced(prices, own, dated) if own else prices)
 

@@ -241,6 +241,8 @@ def _finding(given: HeatAsked, path: _Path, verdict: Verdict, met: Sequence[tupl
         room = path.onset.interval[0] - path.hot_c[1]
         words = {Outcome.PASS: "it holds", Outcome.FAIL: "a stop"}.get(verdict.outcome, "open")
         told.append(f"Hot side {ends(path.hot_c, 'degC')}, {signed(room, 'K')} to the remelt onset: {words}.")
+    elif verdict.outcome is Outcome.FAIL:
+        told.append(f"Stop: {verdict.reason}.")
     strains = [(found.shear_strain, join) for join, found in met if found is not None]
     if strains:
         most, join = max(strains, key=lambda entry: entry[0])

@@ -7,6 +7,7 @@ from selector import asked, composition
 from selector.asked import Named
 from selector.brief import Brief, known
 from selector.catalogue import Catalogue
+from selector.enquiry.cold_peak import cold_peak
 from selector.enquiry.fields import Field, Given, choice, read_figures, stated, with_default
 from selector.enquiry.report import small
 from selector.errors import Fault, InputError, shown
@@ -26,7 +27,7 @@ FIELDS = (
     Field("aperture_mm", "Aperture diameter, mm"),
     Field("pitch_mm", "Pitch, mm"),
     Field("foil_um", "Foil, um", 100.0, span=(80.0, 150.0), allowed=Range(10, 1000, "um")),
-    Field("transfer", "Transfer, deposit over aperture", span=(0.5, 1.0)),
+    Field("transfer", "Transfer, deposit over aperture", span=(0.5, 1.0), allowed=Range(0.01, 1.3, "1")),
     Field("metal_wt", "Metal in the paste, wt%", USUAL_METAL_WT, span=(85.0, 91.0), allowed=Range(50, 100, "wt%")),
     Field("finish_um", "Outer layer of the finish, um"),
     Field("peak_c", "Peak at the joint, degC"),
@@ -94,8 +95,12 @@ def joint_asked(
         Every fault at once: alloys, figures, geometry.
     """
     faults: list[Fault] = []
+
+    def worded(name: str, label: str) -> str:
+        return label if on_page else f"--{name}"
+
     alloys = {
-        name: _alloy("ALLOY" if name == "paste" else name, texts.get(name), catalogue, faults)
+        name: _alloy("ALLOY" if name == "paste" else worded(name, name), texts.get(name), catalogue, faults)
         for name in ("paste", "ball", "powder", "rework")
     }
     figures = read_figures(FIELDS, texts, faults, on_page)
@@ -103,18 +108,18 @@ def joint_asked(
     def named(name: str) -> str:
         return BY_NAME[name].called(on_page)
 
-    finish = _finish("the finish of the board", texts.get("finish"), faults)
-    package = _finish("the finish of the part", texts.get("package_finish"), faults)
+    finish = _finish(worded("finish", "the finish of the board"), texts.get("finish"), faults)
+    package = _finish(worded("package-finish", "the finish of the part"), texts.get("package_finish"), faults)
     if finish not in layers() and finish not in (COPPER, UNKNOWN) and not faults and figures["finish_um"].value is None:
         faults.append(Fault(named("finish_um"), "is missing", allowed="um", remedy=f"how thick is {finish}?"))
-    ipc = choice("the class", texts.get("ipc_class"), ("1", "2", "3", UNKNOWN), faults)
+    ipc = choice(worded("class", "the class"), texts.get("ipc_class"), ("1", "2", "3", UNKNOWN), faults)
     if alloys["paste"] is None and not faults:
         faults.append(Fault("ALLOY", "names no alloy", allowed="SAC305, Sn-58Bi, 63/37"))
     if alloys["powder"] is None and (texts.get("powder_share") or "").strip():
         faults.append(Fault(named("powder_share"), "needs a second powder", allowed="a second alloy in the paste"))
     if alloys["rework"] is None and (texts.get("rework_share") or "").strip():
         faults.append(Fault(named("rework_share"), "needs a rework alloy", allowed="an alloy to touch up with"))
-    if not (texts.get("ball") or "").strip():
+    if (texts.get("ball") or "").strip().lower() in ("", NONE):
         faults += [
             Fault(named(name), "needs a ball", shown(texts[name]), "an alloy for the ball")
             for name in ("ball_mm", "dissolved_share")
@@ -123,6 +128,9 @@ def joint_asked(
     _geometry(figures, texts, alloys["ball"] is not None)
     if not faults or not any(fault.where == "ALLOY" for fault in faults):
         faults += _impossible(figures, named, alloys["ball"] is not None)
+    if not faults and not (alloys["ball"] and figures["dissolved_share"].value is None):
+        # With a ball that may dissolve the engine judges the paste at the peak itself.
+        faults += cold_peak(figures["peak_c"], (alloys["paste"], alloys["powder"]), catalogue, on_page)
     asked.refuse([*more, *faults])
     paste = alloys["paste"]
     assert paste is not None
@@ -238,5 +246,7 @@ def _impossible(figures: Mapping[str, Given], named: Callable[[str], str], has_b
         try:
             attached_ball_mm(ball, pad / 2)
         except InputError as error:
-            found += [replace(fault, where=named("pad_mm")) for fault in error.faults]
+            # By its diameter, as it was typed, and not by the radius.
+            widest = {"value": f"{pad:g} mm", "allowed": f"at most {1.5 * ball:g} mm on this ball", "remedy": ""}
+            found += [replace(fault, where=named("pad_mm"), **widest) for fault in error.faults]
     return found

@@ -13,7 +13,18 @@ from selector.catalogue.derived import mixed_density
 from selector.catalogue.evidence import Evidence
 from selector.composition import Composition, from_mapping
 from selector.durability.service import service_heat
-from selector.enquiry.joint_asked import COPPER, JointAsked
+from selector.enquiry.joint_asked import JointAsked
+from selector.enquiry.joint_meetings import met_by_content, powders_apart, worst_of
+from selector.enquiry.joint_unsized import (
+    PASTE,
+    Corner,
+    brings_others,
+    finishes,
+    lawful_corners,
+    mixtures,
+    paste_of,
+)
+from selector.enquiry.joint_unsized import corners as unsized_corners
 from selector.enquiry.onset import INDICATIVE, NO_LIMIT, outwards
 from selector.enquiry.report import numbers
 from selector.errors import Fault, InputError
@@ -21,7 +32,7 @@ from selector.fields import UNKNOWN
 from selector.joint.blends import PowderBlend, Rework, powder_blend
 from selector.joint.blends import rework as touched_up
 from selector.joint.contributors import Contributor
-from selector.joint.finish import gold_in_joint, pick_up
+from selector.joint.finish import gold_in_joint
 from selector.joint.geometry import (
     ball_volume_mm3,
     deposit_volume_mm3,
@@ -41,8 +52,6 @@ from selector.policy import policy
 from selector.units import exact
 from selector.verdict import Outcome, Verdict, worst
 
-LEADED = "tin-lead"
-
 
 @dataclass(frozen=True)
 class JointCase:
@@ -55,6 +64,8 @@ class JointCase:
     made : MixedJoint
     melting : JointMelting
     met : tuple of Meeting
+    second : float
+        Share of the second powder in the paste, by mass.
     gold : Verdict
     height_mm : tuple of float or None
         Ends; None where the pad is not known.
@@ -70,6 +81,7 @@ class JointCase:
     made: MixedJoint
     melting: JointMelting
     met: tuple[Meeting, ...]
+    second: float
     gold: Verdict
     height_mm: tuple[float, float] | None
     bound: MixingBound | None
@@ -91,10 +103,14 @@ class JointAnswer:
     shares : Rework or None
         Over the share of paste, where that is what nobody knows.
     reworked : tuple of Rework
-        Over the share of the rework alloy, or at the one that is known.
+        Over the share of the rework alloy, or at the one that is known; one for each joint that may be there.
+    reworked_from : tuple of str
+        Which joint that is.
     onset_c : tuple of float or None
         Span of the remelt onset over all of it, of the zone that melts first.
     verdicts : tuple of Verdict
+    corners : tuple of (str, tuple of Contributor)
+        Where the share of paste is not known: all that melts in, at the least and the most of it.
     """
 
     asked: JointAsked
@@ -104,6 +120,8 @@ class JointAnswer:
     reworked: tuple[Rework, ...]
     onset_c: tuple[float, float] | None
     verdicts: tuple[Verdict, ...]
+    reworked_from: tuple[str, ...] = ()
+    corners: tuple[Corner, ...] = ()
 
     @property
     def zones(self) -> dict[str, list[ZoneMelting]]:
@@ -130,18 +148,43 @@ def answer_joint(given: JointAsked, catalogue: Catalogue) -> JointAnswer:
         powders = powder_blend(given.powder.composition, given.paste.composition, exact(share))
     if given.share_unknown:
         assert given.ball is not None
-        shares = touched_up(given.ball.composition, given.paste.composition)
+        shares = touched_up(given.ball.composition, paste_of(given))
         cases: tuple[JointCase, ...] = ()
+        there = mixtures(given)
+        second = given.figures["powder_share"].value or 0.0
+        held = [powders_apart(given, contributors, second) for contributors in unsized_corners(given, catalogue)]
+        corners = lawful_corners(given, catalogue)
+        is_open = brings_others(given, catalogue)
     else:
-        shares, cases = None, tuple(_cases(given, catalogue))
-    wholes = list(dict.fromkeys(case.made.whole for case in cases))
-    reworked = () if given.rework is None else tuple(_reworked(given, whole) for whole in wholes[:2])
-    mixtures = [*([shares] if shares and not reworked else []), *reworked]
+        shares, cases, corners, is_open = None, tuple(_cases(given, catalogue)), (), False
+        there = [(case.told, case.made.whole) for case in cases]
+        held = [powders_apart(given, case.made.contributors, case.second) for case in cases]
+    # Cases that differ in what dissolved alone are one joint once it is molten.
+    wholes: dict[Composition, str] = {}
+    for told, whole in there:
+        wholes.setdefault(whole, told)
+    reworked = {} if given.rework is None else {told: _reworked(given, whole) for whole, told in wholes.items()}
+    spans = [*([shares] if shares and not reworked else []), *reworked.values()]
     # A touch-up takes the place of the joint that was there.
     standing = () if reworked else cases
-    onset = _span([case.melting for case in standing], mixtures)
-    verdicts = [*_met(cases, given, shares), *_gold(cases), *_service(given, standing, mixtures)]
-    return JointAnswer(given, cases, powders, shares, reworked, onset, tuple(verdicts))
+    onset = None if is_open else _span([case.melting for case in standing], spans)
+    met = (
+        worst_of([case.met for case in cases])
+        if shares is None and given.rework is None
+        else met_by_content(given, held)
+    )
+    verdicts = [*met, *_gold(cases), *_service(given, standing, spans, is_open)]
+    return JointAnswer(
+        given,
+        cases,
+        powders,
+        shares,
+        tuple(reworked.values()),
+        onset,
+        tuple(verdicts),
+        tuple(reworked),
+        corners,
+    )
 
 
 def _with_peak(given: JointAsked) -> JointAsked:
@@ -164,13 +207,13 @@ def _with_peak(given: JointAsked) -> JointAsked:
     )
 
 
-def _pastes(given: JointAsked) -> Iterator[tuple[str, Composition]]:
+def _pastes(given: JointAsked) -> Iterator[tuple[str, Composition, float]]:
     if given.powder is None:
-        yield "", given.paste.composition
+        yield "", given.paste.composition, 0.0
         return
     for share in given.figures["powder_share"].ends or ():
         told = f"{share:g} of the second powder" if given.figures["powder_share"].value is None else ""
-        yield told, blend(given.paste.composition, given.powder.composition, exact(share))
+        yield told, blend(given.paste.composition, given.powder.composition, exact(share)), share
 
 
 def _prints(given: JointAsked) -> Iterator[tuple[str, float, float]]:
@@ -190,22 +233,16 @@ def _cases(given: JointAsked, catalogue: Catalogue) -> Iterator[JointCase]:
     aperture, pad = given.figures["aperture_mm"].value, given.figures["pad_mm"].value
     assert aperture is not None
     area_mm2 = float(np.pi / 4 * (pad or aperture) ** 2)
-    board = (COPPER, LEADED) if given.finish == UNKNOWN else (given.finish,)
-    package = (COPPER, LEADED) if given.package_finish == UNKNOWN else (given.package_finish,)
-    for (mixed_told, paste_alloy), (print_told, height_mm, metal), one, other in product(
-        _pastes(given), _prints(given), board, package
+    for (mixed_told, paste_alloy, second), (print_told, height_mm, metal), (finish_told, under, over) in product(
+        _pastes(given), _prints(given), finishes(given, area_mm2, catalogue)
     ):
         density = mixed_density(paste_alloy, catalogue.elements)
         by_volume = float(metal_volume_share(metal, density))
         volume = float(deposit_volume_mm3(round_volume_mm3(aperture, 1.0), 1.0, by_volume)) * height_mm
-        paste = Contributor("paste", paste_alloy, exact(float(mass_mg(volume, density))))
+        paste = Contributor(PASTE, paste_alloy, exact(float(mass_mg(volume, density))))
         ball, ball_mm = _ball(given, catalogue), given.figures["ball_mm"].value
-        outer = given.figures["finish_um"].value if one == given.finish and one not in (COPPER, LEADED) else None
-        under = pick_up(one, area_mm2, catalogue, "finish of the board", outer)
-        over = pick_up(other, area_mm2, catalogue, "finish of the part")
         bound = _bound(given, paste, ball, under)
-        told = [mixed_told, print_told, *(f"{side} finish {name}" for side, name, ends in
-                (("board", one, board), ("part", other, package)) if len(ends) > 1)]  # fmt: skip
+        told = [mixed_told, print_told, *finish_told]
         for dissolved in _dissolved(given, ball, bound):
             made = mixed_joint(paste, ball, under, over, dissolved)
             if ball is not None and given.figures["dissolved_share"].value is None:
@@ -217,7 +254,8 @@ def _cases(given: JointAsked, catalogue: Catalogue) -> Iterator[JointCase]:
                 ", ".join(filter(None, own)),
                 made,
                 melting,
-                meetings(made.contributors, made.zone),
+                meetings(*(powders_apart(given, entries, second) for entries in (made.contributors, made.zone))),
+                second,
                 gold_in_joint(made.whole),
                 _height(pad, ball_mm, volume, made),
                 bound,
@@ -312,31 +350,6 @@ def _richest(found: Rework) -> tuple[float, float] | None:
     return None if None in known else min(pair for pair in known if pair is not None)
 
 
-def _met(cases: Sequence[JointCase], given: JointAsked, shares: Rework | None) -> list[Verdict]:
-    """Return one verdict a pair of metals: where only some cases fail, it is open and says what would decide."""
-    if shares is not None:
-        assert given.ball is not None
-        equal = [Contributor(name, alloy.composition, Fraction(1)) for name, alloy in
-                 (("paste", given.paste), ("ball", given.ball))]  # fmt: skip
-        return [replace(met.verdict, subject="-".join(met.pair)) for met in meetings(equal)]
-    if given.rework is not None and cases:
-        new = Contributor(f"rework with {given.rework.name}", given.rework.composition, Fraction(1))
-        return [
-            replace(met.verdict, subject="-".join(met.pair))
-            for met in meetings([Contributor("joint that was there", cases[0].made.whole, Fraction(1)), new])
-        ]
-    found = []
-    for pair in dict.fromkeys(met.pair for case in cases for met in case.met):
-        own = [met.verdict for case in cases for met in case.met if met.pair == pair]
-        verdict = worst(own)
-        everywhere = len(own) == len(cases) and all(each.outcome is verdict.outcome for each in own)
-        if verdict.outcome is Outcome.FAIL and not everywhere:
-            hope = "holds if no finish brings lead" if "Pb" in pair else "holds if measured shares show it"
-            verdict = replace(verdict, outcome=Outcome.UNKNOWN, threshold=hope)
-        found.append(replace(verdict, subject="-".join(pair)))
-    return found
-
-
 def _gold(cases: Sequence[JointCase]) -> list[Verdict]:
     found = [case.gold for case in cases if case.gold.outcome is not Outcome.NOT_APPLICABLE]
     if not found:
@@ -347,7 +360,9 @@ def _gold(cases: Sequence[JointCase]) -> list[Verdict]:
     return [verdict]
 
 
-def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[Rework]) -> list[Verdict]:
+def _service(
+    given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[Rework], is_open: bool = False
+) -> list[Verdict]:
     """Return whether the joint stands its service by the remelt onset of the zone that melts first."""
     service_c = given.figures["service_c"].value
     if service_c is None:
@@ -355,7 +370,8 @@ def _service(given: JointAsked, cases: Sequence[JointCase], mixtures: Sequence[R
     brief = Brief(title="one joint", ipc_class=given.ipc_class or UNKNOWN, service=Service(maximum_c=service_c))
     pairs = [*(first_zone(case.melting) for case in cases), *map(_richest, mixtures)]
     flat = numbers([value for pair in pairs if pair is not None for value in pair])
-    low, high = (None, None) if None in pairs or flat is None else outwards(flat[0], flat[1])
+    unknown = is_open or None in pairs
+    low, high = (None, None) if unknown or flat is None else outwards(flat[0], flat[1])
     evidence = Evidence("remelt_onset_c", "degC", None, low, high, "computed", "computed", "computed-melting")
 
     def liquid(at_c: float) -> float | None:

@@ -13,12 +13,13 @@ from selector.brief import Brief
 from selector.compliance.context import Context, bans_of, context, of_use
 from selector.compliance.finding import Finding
 from selector.compliance.joints import METALLURGY, evaluate_joint
-from selector.enquiry.joint_case import JointAnswer, JointCase
+from selector.enquiry.joint_case import JointAnswer
 from selector.enquiry.report import Report, Row, Section
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
 from selector.joint.blends import SHARES
 from selector.joint.contributors import Contributor, joint, mass_of
+from selector.record.compliance import day_cautions
 from selector.record.compliance_grid import MARKS, Cell, Grid, State, grid
 from selector.units import exact
 from selector.verdict import Outcome, Verdict
@@ -52,11 +53,15 @@ class Told:
 
 @dataclass(frozen=True)
 class Law:
-    """What the law says of a joint: rule sets that are not clear, how many hold, and for which markets and days."""
+    """What the law says of a joint: rule sets that are not clear, how many hold, and for which markets and days.
+
+    `cautions` tell of days that the rules do not know: then nothing can be said to pass.
+    """
 
     told: tuple[Told, ...]
     holding: int
     asked: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
 
 
 def typed_contexts(market: str, on: str, equipment: str, faults: list[Fault]) -> tuple[Context, ...]:
@@ -119,7 +124,7 @@ def law_of(found: JointAnswer, contexts: Sequence[Context]) -> Law | None:
     asked = dict.fromkeys(
         f"{', '.join(sorted(one.markets)) or 'every market'}, {one.date_kind} {one.on.isoformat()}" for one in contexts
     )
-    return Law(told, holding, tuple(asked))
+    return Law(told, holding, tuple(asked), tuple(day_cautions(contexts)))
 
 
 def with_law(report: Report, law: Law | None) -> Report:
@@ -135,7 +140,9 @@ def with_law(report: Report, law: Law | None) -> Report:
         for entry in law.told
     )
     notes = (
-        f"The finished joint as one material: {'; '.join(law.asked)}. {law.holding} rule sets hold.",
+        f"The finished joint as one material: {'; '.join(law.asked)}."
+        + ("" if law.cautions else f" {law.holding} rule sets hold."),
+        *(f"No verdict: {caution}." for caution in law.cautions),
         "Contents are nominal: certificates of the lots must confirm the traces.",
     )
     failing = [entry for entry in law.told if entry.state is State.FAILS]
@@ -143,7 +150,7 @@ def with_law(report: Report, law: Law | None) -> Report:
     told = [f"Stop: {entry.rule_set} fails: {entry.reason}." for entry in failing]
     return replace(
         report,
-        finding=" ".join([*told, report.finding]),
+        finding=" ".join([*told, *(f"Law: no verdict, {caution}." for caution in law.cautions), report.finding]),
         sections=(*report.sections, Section(LAW, rows, notes)),
         verdicts=(*report.verdicts, *stops),
         figures={**report.figures, "law": plain(law)},
@@ -154,7 +161,8 @@ def plain(law: Law) -> dict[str, object]:
     """Return what the law says for machines."""
     return {
         "asked": list(law.asked),
-        "holding": law.holding,
+        "holding": None if law.cautions else law.holding,
+        "cautions": list(law.cautions),
         "rule_sets": [
             {"rule_set": e.rule_set, "answer": str(e.state), "reason": e.reason, "cases": list(e.cases)}
             for e in law.told
@@ -164,22 +172,16 @@ def plain(law: Law) -> dict[str, object]:
 
 def _corners(found: JointAnswer) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
     """Yield every corner of what is not known: its name, and all that melted into the joint."""
+    for told, contributors in found.corners or [(case.told, case.made.contributors) for case in found.cases]:
+        yield from _touched_up(found, told, contributors)
+
+
+def _touched_up(
+    found: JointAnswer, there: str, held: tuple[Contributor, ...]
+) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
     given = found.asked
-    shares = SHARES[:: len(SHARES) - 1]
-    if found.shares is not None:
-        assert given.ball is not None
-        for share in shares:
-            paste = Contributor("paste", given.paste.composition, exact(share))
-            yield f"{share} of paste", (paste, Contributor("ball", given.ball.composition, 1 - exact(share)))
-        return
-    for case in found.cases:
-        yield from _touched_up(found, case)
-
-
-def _touched_up(found: JointAnswer, case: JointCase) -> Iterator[tuple[str, tuple[Contributor, ...]]]:
-    given, held = found.asked, case.made.contributors
     if given.rework is None:
-        yield case.told or "as stated", held
+        yield there or "as stated", held
         return
     known = given.figures["rework_share"].value
     whole = mass_of(held)
@@ -187,7 +189,7 @@ def _touched_up(found: JointAnswer, case: JointCase) -> Iterator[tuple[str, tupl
         part = exact(share)
         name = f"rework with {given.rework.name}"
         new = Contributor(name, given.rework.composition, whole * part / (1 - part)) if part < 1 else None
-        told = ", ".join(filter(None, (case.told, f"{share} of the rework alloy")))
+        told = ", ".join(filter(None, (there, f"{share} of the rework alloy")))
         alone = Contributor(name, given.rework.composition, exact(1))
         yield told, ((*held, new) if new is not None and part else held if part < 1 else (alone,))
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from selector.enquiry.fields import defaults_told
 from selector.enquiry.joint_case import JointAnswer, JointCase, composition_span
+from selector.enquiry.joint_unsized import NO_MASS
 from selector.enquiry.report import Report, Row, Section, ends, numbers
 from selector.fields import UNKNOWN
 from selector.figures import NOT_KNOWN, figure, spread
@@ -48,8 +49,8 @@ def joint_report(found: JointAnswer) -> Report:
         sections.append(_powders(found.powders))
     if found.shares is not None:
         sections.append(_over_shares(SHARES, found.shares, "paste"))
-    for place, own in enumerate(found.reworked):
-        told = "" if len(found.reworked) == 1 else f", {found.cases[place].told}"
+    for there, own in zip(found.reworked_from, found.reworked, strict=True):
+        told = "" if len(found.reworked) == 1 else f", {there}"
         assert given.rework is not None
         sections.append(_over_shares(f"{REWORK} with {given.rework.name}{told}", own, given.rework.name))
     if found.cases:
@@ -71,13 +72,18 @@ def _finding(found: JointAnswer) -> str:
     given = found.asked
     if found.onset_c is None:
         whys = sorted({zone.why for own in found.zones.values() for zone in own if zone.why})
+        mixed = (*found.reworked, *([found.shares] if found.shares else []))
+        if not whys and mixed and all(own.onset_c is not None for own in mixed):
+            whys = [NO_MASS]
         told = f"Where it begins to melt is not computed{': ' + '; '.join(whys) if whys else ''}."
     else:
         low, high = (round(end, 1) for end in found.onset_c)
         told = f"The joint begins to melt at {spread(None, low, high)} degC."
     mixtures = [("paste", found.shares)] if found.shares else []
     mixtures += [(given.rework.name, own) for own in found.reworked if given.rework and len(own.points) > 1]
-    for name, own in mixtures[:1]:
+    # Of a touch-up, or beside a finish of unknown mass, the span over the share of paste is not that of the joint.
+    only = mixtures[:1] if not (found.shares and (found.reworked or found.onset_c is None)) else []
+    for name, own in only:
         if own.last_liquid_c is not None:
             at = ends(own.last_liquid_c, "degC", 3)
             told += f" Whatever the share of {name}, the last liquid freezes at {at}"

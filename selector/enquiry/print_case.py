@@ -10,6 +10,7 @@ from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.catalogue.derived import mixed_density
 from selector.catalogue.evidence import Evidence
+from selector.enquiry.cold_peak import cold_peak
 from selector.enquiry.fields import Field, Given, choice, defaults_told, read_figures, stated, with_default
 from selector.enquiry.onset import onset_of
 from selector.enquiry.report import Report, Row, Section, ends, problem_of, small
@@ -87,6 +88,7 @@ def print_asked(
         with_default(figures, "powder_type", known(brief.process.powder_type) or 0.0, "the brief", texts)
     # A figure that was refused counts as not known here, so that no fault is told twice.
     faults += _impossible(figures, on_page)
+    faults += cold_peak(figures["peak_c"], found[:1], catalogue, on_page)
     asked.refuse(faults)
     return PrintAsked(found[0], figures, flux, **words)
 

@@ -205,6 +205,15 @@ def _service(brief: Brief | None, alloy: Named, catalogue: Catalogue) -> Verdict
     return replace(found, subject=f"{figure(known(brief.service.maximum_c))} degC")
 
 
+def _on_balls(liquidus_c: float, solidus_c: float, given: WindowAsked, superheat_k: float, spread_k: float) -> Window:
+    """Return the window of balls that stay solid; faults name the ball, which is what a person states."""
+    try:
+        return hybrid_window(liquidus_c, solidus_c, given.limits, superheat_k, spread_k)
+    except InputError as error:
+        named = [replace(f, where="--ball" if f.where == "ball_solidus_c" else f.where) for f in error.faults]
+        raise InputError(error.what, named) from None
+
+
 def answer_window(given: WindowAsked, catalogue: Catalogue) -> WindowAnswer:
     """Return the window, at both ends of the liquidus, with its verdict.
 
@@ -223,7 +232,7 @@ def answer_window(given: WindowAsked, catalogue: Catalogue) -> WindowAnswer:
             if solidus is None:
                 windows.append(reflow_window(end, given.limits, superheat, spread))
             else:
-                windows.append(hybrid_window(end, solidus, given.limits, superheat, spread))
+                windows.append(_on_balls(end, solidus, given, superheat, spread))
     verdicts.append(_verdict(windows, given, source))
     removed = _removed(windows, given)
     bows = [stated(given.figures, name) for name in ("low_bow_mm", "high_bow_mm")]

@@ -23,6 +23,8 @@ class Asked:
         Remelt onset, degC.
     is_mixed : bool
         A joint of two alloys, or reacted.
+    default_use : str
+        The row of the use environments that some of it comes from; empty for none.
     density_g_cm3 : float or None
         Of the alloy, for the gold under a print.
     service_max_c, service_min_c, swing_k : float or None
@@ -58,6 +60,7 @@ class Asked:
     composition: Composition
     onset: Evidence
     is_mixed: bool = False
+    default_use: str = ""
     density_g_cm3: float | None = None
     service_max_c: float | None = None
     service_min_c: float | None = None

@@ -30,12 +30,12 @@ from selector.figures import figure
 from selector.joint import finish
 from selector.joint.geometry import USUAL_METAL_WT, metal_volume_share
 from selector.lifetime.asked import Asked
+from selector.lifetime.stated import SERVICE_MAX, by_own_name, stated_faults
 from selector.process.material_sets import alloy_kind, material_set
 from selector.verdict import Verdict
 
 ONE_PERCENT = 0.01
 Answer = Estimate | Verdict
-SERVICE_MAX = "service maximum"
 # What service heat enters: not asked where it melts the joint.
 HOT = frozenset({"Heat", "Creep", "Thermal fatigue", "Acceleration of a test", "Current", "Underfill"})
 NOT_ASKED = "not asked: the service maximum cannot be"
@@ -99,7 +99,9 @@ def life_of(asked: Asked) -> Life:
         except InputError as error:
             faults += error.faults
             groups.append(Group(title, notes=tuple(f"refused: {fault}" for fault in error.faults)))
-    faults = faults if heat is None else [heat, *faults]
+    faults = [*([] if heat is None else [heat]), *stated_faults(asked), *map(by_own_name, faults)]
+    # One fault an input: what it can be at all goes before what an equation asks of it.
+    faults = list({fault.where: fault for fault in reversed(faults)}.values())[::-1]
     holds_metal = any(asked.composition.wt(element) for element in ("Pb", "Cd"))
     cautions = safety.safety_cautions({**asked.answers, "lead_or_cadmium": holds_metal})
     return Life(asked, tuple(groups), tuple(dict.fromkeys(faults)), cautions)
@@ -161,8 +163,12 @@ def _fatigue(asked: Asked) -> Made:
     slope = fatigue.slope_of("leadless" if asked.stiffness_n_mm is None else "leaded")
     cold_c = (asked.service_max_c or 0.0) - (asked.swing_k or 0.0)
     answers: list[Answer] = []
+    still: tuple[str, ...] = ()
     for label, value in _strains(asked):
         answers.append(_strain(label, value))
+        if value == 0:
+            still = ("no mismatch or no swing: no strain, and no cycles to failure by it",)
+            continue
         for life in fatigue.fatigue_life(
             asked.composition,
             value,
@@ -172,7 +178,10 @@ def _fatigue(asked: Asked) -> Made:
             height_um=asked.height_um,
         ):
             answers += [life, *_shares(asked, life, slope)]
-    notes = (f"mean joint temperature {figure(asked.mean_c)} degC, cold end {figure(cold_c)} degC",)
+    notes = (
+        *still,
+        f"mean joint temperature {figure(asked.mean_c)} degC, cold end {figure(cold_c)} degC",
+    )
     return tuple(answers), _lacking(asked, "cycles_per_day", "years"), notes
 
 

@@ -244,9 +244,13 @@ def by_undercooled_powder(alloy: Candidate, process_c: Interval = AMBIENT_C) -> 
     Raises
     ------
     InputError
-        Ends out of order.
+        Ends out of order, or a process at which the alloy melts: nothing there is undercooled.
     """
-    _ordered(f"{alloy.alloy} by {UNDERCOOLED}", process_c=process_c)
+    what = f"{alloy.alloy} by {UNDERCOOLED}"
+    _ordered(what, process_c=process_c)
+    if alloy.onset_c is not None:
+        warm = "above its melting point it is not undercooled"
+        hold(what, Bound("process_c", process_c[1], high=alloy.onset_c[0], unit="degC", below=True, remedy=warm))
     caution = "strength and reliability: no data; shelf life, shell residue and the force that triggers it are open"
     return replace(
         alloy,

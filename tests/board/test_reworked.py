@@ -1,6 +1,7 @@
 """Joints reworked with another alloy: bounded over the share, computed at one that is stated, stopped by lead."""
 
 import time
+from datetime import date
 
 import pytest
 from test_mixed_zone import board
@@ -93,3 +94,25 @@ def test_a_decision_with_a_stated_share_costs_little_more_once_it_is_warm():
         decide(brief, CATALOGUE)
         took.append(time.perf_counter() - started)
     assert took[1] < 3 * took[0]
+
+
+def test_law_and_bans_ask_what_rework_brings_into_the_joint():
+    def outcome(rule, **mixing):
+        brief = board(
+            "none",
+            mixing=mixing,
+            markets=[{"market": "EU", "date": date(2027, 7, 1), "date_kind": "placed on market"}],
+            use={"equipment": "consumer"},
+            bans=[{"element": "Sb", "limit_ppm": 1000, "reason": "the customer"}],
+        )
+        return next(verdict for verdict in screen(brief, CATALOGUE, SAC).verdicts if verdict.rule == rule)
+
+    for rule, new in (("eu_rohs", "Sn-37Pb"), ("customer_ban", "Sn-5Sb")):
+        assert outcome(rule, rework_alloy="none").outcome is Outcome.PASS
+        assert outcome(rule, rework_alloy=new, rework_share=0).outcome is Outcome.PASS
+        found = outcome(rule, rework_alloy=new)
+        assert found.outcome is Outcome.UNKNOWN
+        assert f"rework with {new}" in found.reason
+        # 0.1 % of 37 wt% or 5 wt% is 370 or 50 ppm, under 1000.
+        assert outcome(rule, rework_alloy=new, rework_share=0.001).outcome is Outcome.PASS
+        assert outcome(rule, rework_alloy=new, rework_share=0.1).outcome is Outcome.UNKNOWN

@@ -138,16 +138,21 @@ def test_defaults_are_told_as_defaults(run):
         (("--transfer", "80"), [("--transfer", "in % it would be 0.8")]),
         (("--foil-um", "-3"), [("--foil-um: is negative", "-3 um")]),
         (("--pad-mm", "wide"), [("--pad-mm: is not a number", "'wide'")]),
-        (("--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.8"), [("--pad-mm: is too wide for the ball",)]),
-        (("--finish", "shiny"), [("the finish of the board", "'shiny'", "nickel-gold")]),
+        (
+            ("--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.8"),
+            [("--pad-mm: is too wide for the ball", "got 0.8 mm", "at most 0.675 mm")],
+        ),
+        (("--finish", "shiny"), [("--finish", "'shiny'", "nickel-gold")]),
         (("--finish", "Sn-37Pb"), [("--finish-um: is missing",)]),
         (("--dissolved", "0.3"), [("--dissolved: needs a ball",)]),
         (("--rework-share", "0.3"), [("--rework-share: needs a rework alloy",)]),
         (("--powder-share", "0.3"), [("--powder-share: needs a second powder",)]),
-        (("--class", "7"), [("the class", "'7'", "1, 2, 3")]),
+        (("--class", "7"), [("--class", "'7'", "1, 2, 3")]),
+        (("--ball", "none", "--ball-mm", "0.4"), [("--ball-mm: needs a ball",)]),
+        (("--ball", "SAC305", "--ball-mm", "0.45", "--transfer", "0"), [("--transfer: lies outside",)]),
         (
             ("--ball", "Xq", "--ball-mm", "-1", "--metal-wt", "0.88"),
-            [("ball: 'Xq'",), ("ball: 'Xq'", "position"), ("--ball-mm: is negative",), ("--metal-wt", "88 wt%")],
+            [("--ball: 'Xq'",), ("--ball: 'Xq'", "position"), ("--ball-mm: is negative",), ("--metal-wt", "88 wt%")],
         ),
     ],
 )
@@ -323,7 +328,7 @@ def test_a_footprint_has_a_range_and_dated_prices(run):
 
 
 def test_without_a_grid_there_is_no_co2_and_without_a_price_no_cost(run):
-    found = run("footprint", "Sn-0.1Ga", "--peak", "200", "--boards-h", "100", "--json").json()
+    found = run("footprint", "Sn-0.1Ga", "--peak", "240", "--boards-h", "100", "--json").json()
     assert found["board_co2_g"] == {"peak_c": None, "usual_peak_c": None}
     assert found["alloys"][0]["embodied_co2e_kg_kg"] is None or found["alloys"][0]["usd_kg"] is not None
     assert any("none is assumed" in caution for caution in found["cautions"])

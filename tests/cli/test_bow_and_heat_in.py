@@ -45,5 +45,6 @@ def test_the_heat_into_a_board_and_its_solder(run):
 def test_heat_that_is_not_stated_stays_unknown(run):
     out = run("footprint", "Sn-58Bi", "--peak-c", "165", "--board-mass-g", "120").out
     assert row(out, "peak ").split()[-2:] == ["16.8", "unknown"]
-    cold = run("footprint", "SAC305", "--peak-c", "165", "--joint-mm3", "1", "--joints", "10", *HEATS).out
-    assert row(cold, "peak ").split()[-1] == "unknown"  # the peak does not melt it
+    # Between the ends of its liquidus nobody knows whether the peak melts all of it.
+    cold = run("footprint", "SAC305", "--peak-c", "218", "--joint-mm3", "1", "--joints", "10", *HEATS).out
+    assert row(cold, "peak ").split()[-1] == "unknown"

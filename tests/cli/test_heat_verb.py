@@ -145,3 +145,9 @@ def test_all_faults_come_at_once_under_their_options_with_the_unit_that_was_mean
 
 def test_layers_without_a_joint_between_them_are_told(run):
     run("heat", "SAC305", "--layer", "die=2.6ppm@60K").check_refusal(("--join", "names no interface"))
+
+
+def test_a_cold_side_over_the_onset_is_a_stop_in_the_finding_too(run):
+    done = run("heat", "SAC305", "--service-c", "250", "--json")
+    assert done.code == 1
+    assert "Stop: " in done.json()["finding"]

@@ -73,3 +73,13 @@ def test_every_fault_of_the_law_comes_with_those_of_the_joint(run):
     )
     run("joint", "SAC305", "--on", "soon").check_refusal(("--on", "is not a date"))
     assert typed_contexts("", "", "", []) == ()
+
+
+@pytest.mark.parametrize(("day", "why"), [("1000-01-01", "before every law"), ("2999-01-01", "years after")])
+def test_a_day_that_the_rules_do_not_know_has_no_verdict(day, why, run):
+    asked = ("joint", "SAC305", "--finish", "copper", *PRINT, "--market", "EU", "--on", day)
+    found = run(*asked, "--json").json()
+    assert "Law: no verdict" in found["finding"]
+    assert why in found["finding"]
+    assert found["law"]["holding"] is None
+    assert "rule sets hold" not in run(*asked).out

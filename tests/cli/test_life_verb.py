@@ -196,7 +196,7 @@ def test_a_service_in_kelvin_is_one_fault_with_a_hint(run):
     ("given", "words"),
     [
         (("SAC305", "--service-max", 230), ("service maximum", "217 degC")),
-        (("SAC305", *LEADLESS, "--height-um", -5), ("height_mm",)),
+        (("SAC305", *LEADLESS, "--height-um", -5), ("height_um (--height-um)",)),
         (("SAC305", "--test", "TC9"), ("condition",)),
         (("SAC305", "--metal", "Xx"), ("metal",)),
         (("SAC305", "--use", "moon"), ("environment",)),

@@ -113,3 +113,20 @@ def test_every_fault_of_every_route_comes_at_once(run):
     ):  # fmt: skip
         assert any(entry.startswith(part) for entry in told), part
     assert [route.step for route in routes] == ["board"]
+
+
+def test_a_figure_that_is_no_number_hides_no_other_fault():
+    _, faults = made(
+        "board=reaction:Sn-58Bi+Cu@190,share=1.5,hold_min=nan,bondline_um=-3", "board=undercooled:SAC305@230"
+    )
+    assert [(fault.where, fault.problem.split(":")[0]) for fault in faults] == [
+        ("line 1", "hold_min"), ("line 1", "share"), ("line 1", "bondline_um"), ("line 2", "DEGC"),
+    ]  # fmt: skip
+
+
+def test_law_and_bans_are_asked_of_the_partner_too_and_lead_may_not_meet_bismuth_in_it():
+    routes, faults = made("board=reaction:SAC305+Pb@330", "board=reaction:Sn-58Bi+Pb@330")
+    assert [fault.problem for fault in faults] == ["metals: meet in one joint: a stop"]
+    brief = from_raw({"title": "no lead", "bans": [{"element": "Pb", "limit_ppm": 1000, "reason": "the customer"}]})
+    out = dict(plan_for(STEPS, load(), brief, joined=routes).left_out)
+    assert out["SAC305 + Pb by transient liquid phase"].rule == "customer_ban"

@@ -208,3 +208,16 @@ def test_a_heavy_part_upside_down_asks_for_its_area_unless_its_joints_stay_solid
         run("steps", *one[:4], "--hanging-g", 7.3, "--wetted-mm2", 100, "--json").json()["part_upside_down"]["outcome"]
         == "fail"
     )
+
+
+def test_every_option_that_cannot_be_is_told_at_once_and_none_is_overruled_by_a_later_one(run):
+    two = ("--step", "a:250", "--step", "b:200")
+    run(
+        "steps", *two, "--margin-k", "nan", "--hanging-g", -1, "--wetted-mm2", -2, "--edge-mm", "inf", "--step", "c:nan"
+    ).check_refusal(("--margin-k",), ("--hanging-g",), ("--wetted-mm2",), ("--edge-mm",), ("limit_c",))
+    run(
+        "steps", *two, "--allow", "a=SAC305", "--allow", "a=Sn-37Pb", "--meets", "b=a", "--meets", "b=none"
+    ).check_refusal(("--allow", "given twice"), ("--meets", "given twice"))
+    run("steps", *two, "--allow", "a=none", "--meets", "b=", "--wetted-mm2", 5).check_refusal(
+        ("--allow", "names nothing"), ("--meets", "names nothing"), ("--hanging-g", "is missing")
+    )

@@ -62,6 +62,7 @@ def test_what_cannot_be_is_refused():
     )
     refused(lambda: by_mixed_powder(SAC, SNBI, (200, 205), None), "first")
     refused(lambda: by_undercooled_powder(SNBI, (35, 15)), "process_c")
+    refused(lambda: by_undercooled_powder(SNBI, (200, 200)), "process_c")
     refused(lambda: thickness_ratio(0, 63.5, 8.96, 1, 118.7, 7.3), "atoms")
     refused(lambda: mass_to_bind("Ag", "Bi", -1, {"Cu": 6, "Sn": 5}), "metal", "element", "element_mass_g")
     refused(lambda: remelt_shift_k(float("nan"), 139), "remelt_c")
