@@ -151,7 +151,9 @@ class Catalogue:
                 Fault(
                     shown(text),
                     f"reads as {composition}, which is not in the catalogue",
-                    remedy="nearest by composition: " + ", ".join(alloy.id for alloy in nearest),
+                    remedy="nearest by composition: "
+                    + ", ".join(alloy.id for alloy in nearest)
+                    + "; of any other composition melting, joints and law can be asked (melt, joint, comply)",
                 )
             ],
         )

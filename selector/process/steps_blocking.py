@@ -91,12 +91,36 @@ def what_blocks(plan: Plan) -> Blocked | None:
     elif none:
         text = f"no candidate is known to fit step {', '.join(none)} at all, whatever the limits: see what is not known"
     else:
-        text = "no change of a limit opens an assignment: facts are missing, or metals meet that must not"
+        told = _sure_remelts(plan) or ("facts are missing, or metals meet that must not",)
+        text = f"no change of a limit opens an assignment: {'; '.join(told)}"
     if len(plan.undecided):
         text += f"; {len(plan.undecided):,} assignments are undecided"
     if too_many:
         text += "; some limits were not tried, since lifting them gives too many assignments"
     return Blocked(tuple(openings), alone, text)
+
+
+def _sure_remelts(plan: Plan) -> tuple[str, ...]:
+    """Return the pairs of steps whose candidates all remelt one another, at the favourable ends, with what helps."""
+    search, told = plan.search, []
+    for later in range(len(plan.steps)):
+        for earlier in range(later):
+            if later in _reworking(search) or earlier in _reworking(search) or earlier in search.may_remelt[later]:
+                continue
+            onset = search.onset[1][search.allowed[earlier]].max(initial=-np.inf)
+            short = float(search.process[later][0][search.allowed[later]].min(initial=np.inf) - onset)
+            if np.isfinite(short) and short > 0:
+                before, now = plan.steps[earlier].name, plan.steps[later].name
+                told.append(
+                    f"whatever is allowed at {before} melts again at {now}, by {figure(short)} K or more: allow a"
+                    f" hotter alloy at {before} or a cooler one at {now}, or say in the brief that {now} reworks {before},"
+                    " or may remelt it, where surface tension, glue or underfill holds those parts"
+                )
+    return tuple(told)
+
+
+def _reworking(search: Search) -> set[int]:
+    return {number for number, joint in enumerate(search.reworks) if joint >= 0}
 
 
 def _tried(changes: list[Callable[[], Opening | None]], too_many: bool = False) -> tuple[list[Opening], bool]:

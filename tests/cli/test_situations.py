@@ -1,0 +1,142 @@
+"""Situations as a new user meets them, through the command line and briefs: what the answer has to say.
+
+Figures by hand stand beside each. Facts: real questions of the trade, restated; common practice where nothing is named.
+"""
+
+import pytest
+
+from selector.board import use
+from selector.brief import from_raw
+from selector.catalogue import load
+from selector.durability.duty import class_and_cycling
+from selector.durability.service import homologous
+from selector.joint.finish import compound_wt, gold_in_joint
+from selector.verdict import Outcome
+
+FIND = load().find
+SIDES = ("--step", "one:260", "--step", "two:260")
+
+
+def squeezed(text):
+    return " ".join(text.split())
+
+
+def test_one_alloy_on_both_sides_is_told_to_melt_again_and_how_it_may(run):
+    """SAC305 twice: onset at most 217, coolest peak 217 + 20 + 5 = 242: 25 K short. No fact is missing."""
+    done = run("steps", *SIDES, "--allow", "one=SAC305", "--allow", "two=SAC305")
+    told = squeezed(done.out)
+    assert done.code == 1
+    assert "at one melts again at two, by 25 K or more" in told
+    assert "may remelt it, where surface tension" in told
+    assert "facts are missing" not in told
+
+
+def test_metals_that_must_not_meet_are_no_matter_of_heat(run):
+    done = run("steps", "--step", "one:260", "--step", "two:200", "--meets", "two=one",
+               "--allow", "one=Sn63Pb37", "--allow", "two=Sn-58Bi")  # fmt: skip
+    assert "metals meet that must not" in squeezed(done.out)
+
+
+def test_an_alloy_outside_the_catalogue_is_sent_where_it_can_be_asked(run):
+    run("show", "Sn43Pb43Bi14").check_refusal(("not in the catalogue", "melt, joint, comply"))
+
+
+def test_where_sources_of_the_onset_part_both_ratios_are_told(run):
+    """Sn43Pb43Bi14: first liquid near 98 or solidus near 136 degC, each to 3 K; neither stands alone for the other."""
+    row = next(
+        v
+        for v in run("joint", "Sn43Pb43Bi14", "--service", "85", "--class", "2", "--json").json()["verdicts"]
+        if v["rule"] == "service_heat"
+    )
+    assert row["outcome"] == "unknown"
+    low, high = homologous(85, 94.8), homologous(85, 138.7)
+    assert f"{low:.3f} of the remelt onset 94.8" in row["reason"]
+    assert f"{high:.3f} of 138.7" in row["reason"]
+
+
+@pytest.mark.parametrize(
+    ("alloy", "tables", "outcome"),
+    [
+        ("Bi-11Ag", {"maximum_c": 225, "cyclic_range_k": 60}, Outcome.PASS),
+        ("Bi-11Ag", {"maximum_c": 225, "cyclic_range_k": 150}, Outcome.FAIL),  # brittle whatever its onset
+        ("Bi-11Ag", {"maximum_c": 225}, Outcome.UNKNOWN),
+        ("Bi-42Sn", {"maximum_c": 125, "cyclic_range_k": 60}, Outcome.FAIL),
+    ],
+)
+def test_the_cap_for_tin_bismuth_is_not_put_on_bismuth_silver(alloy, tables, outcome):
+    """Bi-11Ag melts at 262.5 degC: its heat is judged by its onset. Tin from a finish is the danger, and is told."""
+    found = class_and_cycling(from_raw({"title": "t", "ipc_class": 2, "service": tables}), FIND(alloy))
+    assert found.outcome is outcome
+    assert any("tin from a finish" in caution for caution in found.cautions) == (alloy == "Bi-11Ag")
+
+
+@pytest.mark.parametrize(
+    ("more", "missing"),
+    [
+        (("--pitch-mm", "0.5", "--high-bow-mm", "0.12"), "state both ends of the bow"),
+        (("--low-bow-mm", "0.12", "--high-bow-mm", "0.12"), "state the ball pitch"),
+        (("--low-bow-mm", "0.12"), "state the ball pitch and both ends of the bow"),
+    ],
+)
+def test_a_bow_that_cannot_be_judged_is_open_and_not_left_out(run, more, missing):
+    answer = run("window", "SAC305", "--part", "radio=260", *more, "--json").json()
+    (bow,) = [v for v in answer["verdicts"] if v["rule"] == "package_warpage"]
+    assert bow["outcome"] == "unknown"
+    assert bow["threshold"].startswith(missing)
+
+
+def materials(**chosen):
+    brief = from_raw({"title": "t", "materials": chosen, "printing": {"standoff_um": 40}})
+    return use.materials_screen(brief, FIND("SAC305"))
+
+
+def test_a_wash_that_nobody_states_leaves_water_soluble_flux_open_under_a_low_part():
+    found = materials(flux_class="water-soluble")
+    assert found.outcome is Outcome.UNKNOWN
+    assert "state cleaning" in found.threshold
+    assert "no wash is proved to reach" in found.threshold
+    assert [edit.value for edit in found.edits] == ["proved"]
+    assert materials(flux_class="water-soluble", cleaning="unproved").outcome is Outcome.FAIL
+    assert materials(flux_class="water-soluble", cleaning="proved").outcome is Outcome.PASS
+    assert materials(cleaning="none").outcome is Outcome.PASS  # no flux is named, so none is known bad
+
+
+def test_indium_on_thick_gold_is_open_with_what_the_gold_binds():
+    """AuIn2 holds 196.97 / (196.97 + 229.64) = 46.2 wt% gold, so 10 wt% of it binds 11.7 wt% indium."""
+    assert compound_wt("Au", {"Au": 1, "In": 2}) == pytest.approx(46.2, abs=0.1)
+    found = gold_in_joint(FIND("In").composition, 10)
+    assert found.outcome is Outcome.UNKNOWN
+    assert "12 wt% indium" in found.reason
+    assert "no limit is agreed" in found.reason
+    assert gold_in_joint(FIND("In").composition, 1).outcome is Outcome.NOT_APPLICABLE
+
+
+BAN = ("comply", "SAC305", "--market", "EU", "--on", "2027-01-01", "--ban")
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        (("Sb=100ppm",), True),  # J-STD-006 names antimony from 2000 ppm only
+        (("Sb=100ppm", "--trace", "Sb=20ppm"), False),  # the certificate has answered
+        (("Sb=3000ppm",), False),
+        (("Ag=100ppm",), False),  # named in the alloy: the ban fails
+    ],
+)
+def test_a_ban_below_what_may_be_there_unnamed_says_that_only_a_certificate_keeps_it(run, more, told):
+    assert ("lets an alloy hold 2000 ppm of it unnamed" in squeezed(run(*BAN, *more).out)) == told
+
+
+def test_a_content_at_a_limit_that_must_be_kept_under_says_so(run):
+    """Cadmium in jewellery is to stay below 100 ppm: exactly 100 fails, and is no margin of +0."""
+    done = run("comply", "SAC305", "--market", "EU", "--on", "2027-01-01", "--use", "jewellery", "--trace", "Cd=100ppm")
+    told = squeezed(done.out)
+    assert done.code == 1
+    assert "fails, at 100 ppm Cd, where it must stay under" in told
+    assert "fails, +0 ppm" not in told
+
+
+def test_a_warning_names_what_the_alloy_holds_and_not_the_whole_list(run):
+    done = run("comply", "Sn63Pb37", "--market", "US-CA", "--on", "2027-01-01")
+    assert "may be due: warn Pb " in done.out
+    assert "warn Pb, Cd" not in done.out
