@@ -113,8 +113,8 @@ def _sure_remelts(plan: Plan) -> tuple[str, ...]:
                 before, now = plan.steps[earlier].name, plan.steps[later].name
                 told.append(
                     f"whatever is allowed at {before} melts again at {now}, by {figure(short)} K or more: allow a"
-                    f" hotter alloy at {before} or a cooler one at {now}, or say in the brief that {now} reworks {before},"
-                    " or may remelt it, where surface tension, glue or underfill holds those parts"
+                    f" hotter alloy at {before} or a cooler one at {now}, or say in the brief that {now} reworks"
+                    f" {before}, or may remelt it, where surface tension, glue or underfill holds those parts"
                 )
     return tuple(told)
 
