@@ -140,3 +140,41 @@ def test_a_warning_names_what_the_alloy_holds_and_not_the_whole_list(run):
     done = run("comply", "Sn63Pb37", "--market", "US-CA", "--on", "2027-01-01")
     assert "may be due: warn Pb " in done.out
     assert "warn Pb, Cd" not in done.out
+
+
+def test_a_touch_up_of_known_share_tells_the_residue_under_its_onset(run):
+    """SAC305 with 5 % Sn-58Bi: 206 degC at equilibrium is the naive answer; 1.5 % by mass is liquid from 137 on."""
+    done = run("joint", "SAC305", "--rework", "Sn-58Bi", "--rework-share", "0.05", "--service", "125", "--class", "2")
+    told = squeezed(done.out)
+    assert "but for a residue: 1.5 % by mass melts near 137 degC, as frozen, under the 5 % that count" in told
+    assert "residue" not in run("joint", "SAC305", "--service", "125", "--class", "2").out
+
+
+@pytest.mark.parametrize(
+    ("cure_c", "told"),
+    [
+        ("150", "cures 14.19 K over the remelt onset: the joint may melt"),
+        ("133", "cures 2.807 K under the remelt onset: the joint may soften"),
+        ("130", "cures 5.807 K under to 11.81 K under the remelt onset, where 20 K are asked"),
+    ],
+)
+def test_a_cure_over_the_onset_is_over_it_and_not_less_than_nothing_under_it(run, cure_c, told):
+    """Sn-58Bi: least onset 135.8, 138.8 computed less 3 K."""
+    assert told in squeezed(run("print", "Sn-58Bi", "--cure-c", cure_c, "--underfilled", "yes").out)
+
+
+@pytest.mark.parametrize("more", [("--use", "implant"), ("--equipment", "active implant")])
+def test_nothing_passes_for_an_implant(run, more):
+    told = squeezed(run("comply", "Sn-58Bi", "--market", "EU", "--on", "2027-01-01", *more).out)
+    assert told.startswith("No verdict: implants are out of the reach of this tool")
+    assert "passes everywhere" not in told
+
+
+def test_metals_are_taken_by_their_english_names_too(run):
+    prices = [
+        run("footprint", "SAC305", "--price", f"{name}=1800", "--dated", "2026-11", "--json").json()
+        for name in ("silver", "Ag")
+    ]
+    assert prices[0] == prices[1]
+    assert "Sn against Ag" in run("life", "Sn-58Bi", "--metal", "silver", "--humid", "--no-sealed").out
+    run("life", "Sn-58Bi", "--metal", "unobtainium").check_refusal(("unobtainium", "no potential in the table"))
