@@ -182,9 +182,9 @@ def unnamed_text(element: str, limit_ppm: Fraction) -> str:
     allowed = [entry.limit_ppm for entry in all_rules() if entry.id == f"JSTD006-{element.upper()}"]
     if not allowed or allowed[0] is None or allowed[0] <= limit_ppm:
         return ""
+    most, banned = decimal_text(allowed[0]), decimal_text(limit_ppm)
     return (
-        f"{element} is banned above {decimal_text(limit_ppm)} ppm, and J-STD-006 lets an alloy hold"
-        f" {decimal_text(allowed[0])} ppm of it unnamed: only the certificate of the lot shows that it keeps the ban"
+        f"J-STD-006 lets {most} ppm {element} be there unnamed, the ban {banned}: only a certificate shows it is kept"
     )
 
 

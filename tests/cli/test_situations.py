@@ -125,7 +125,7 @@ BAN = ("comply", "SAC305", "--market", "EU", "--on", "2027-01-01", "--ban")
     ],
 )
 def test_a_ban_below_what_may_be_there_unnamed_says_that_only_a_certificate_keeps_it(run, more, told):
-    assert ("lets an alloy hold 2000 ppm of it unnamed" in squeezed(run(*BAN, *more).out)) == told
+    assert ("J-STD-006 lets 2000 ppm Sb be there unnamed, the ban 100:" in squeezed(run(*BAN, *more).out)) == told
 
 
 def test_a_content_at_a_limit_that_must_be_kept_under_says_so(run):
@@ -179,3 +179,11 @@ def test_metals_are_taken_by_their_english_names_too(run):
     assert prices[0] == prices[1]
     assert "Sn against Ag" in run("life", "Sn-58Bi", "--metal", "silver", "--humid", "--no-sealed").out
     run("life", "Sn-58Bi", "--metal", "unobtainium").check_refusal(("unobtainium", "no potential in the table"))
+
+
+def test_a_brief_of_steps_says_which_steps_each_admitted_alloy_fits(run):
+    """Sensor-stack: SAC105 peaks at 227 + 25 = 252 degC, so it leads the list and yet cannot stand on a film of 200."""
+    told = squeezed(run("shortlist", "sensor-stack").out)
+    assert "Each fits one or more of the 3 soldering steps, seldom all: plan them together (steps)." in told
+    assert "fits die attach and module: peaks at 252 degC in" in told
+    assert "soldering steps, seldom all" not in squeezed(run("shortlist", "skin-patch").out)
