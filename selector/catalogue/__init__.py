@@ -153,7 +153,7 @@ class Catalogue:
                     f"reads as {composition}, which is not in the catalogue",
                     remedy="nearest by composition: "
                     + ", ".join(alloy.id for alloy in nearest)
-                    + "; of any other composition melting, joints and law can be asked (melt, joint, comply)",
+                    + "; any other composition can be asked of melt, joint, life and comply",
                 )
             ],
         )

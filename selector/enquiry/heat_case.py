@@ -184,7 +184,7 @@ def _path(given: HeatAsked, catalogue: Catalogue) -> _Path:
         rise = float(rise_k(power, resistance[0])), float(rise_k(power, resistance[1]))
     if rise is not None and cold is not None:
         hot = cold + rise[0], cold + rise[1]
-    return _Path(metal, resistance, rise, hot, missing, _onset(given.alloy, catalogue))
+    return _Path(metal, resistance, rise, hot, missing, onset_of(given.alloy, catalogue))
 
 
 def _conductivity(given: HeatAsked, catalogue: Catalogue) -> Evidence:
@@ -196,7 +196,8 @@ def _conductivity(given: HeatAsked, catalogue: Catalogue) -> Evidence:
     return nothing(CONDUCTIVITY, unit, why="not in the catalogue") if held is None else held.of(CONDUCTIVITY)
 
 
-def _onset(alloy: Named, catalogue: Catalogue) -> Evidence:
+def onset_of(alloy: Named, catalogue: Catalogue) -> Evidence:
+    """Return the remelt onset of an alloy, degC: of the catalogue, else computed with its half-width, or unknown."""
     held = catalogue.alloys.get(alloy.name)
     if held is not None:
         return remelt_onset(held)

@@ -79,9 +79,11 @@ TITLES: Mapping[str, str] = MappingProxyType(
 def finding(life: Life) -> str:
     """Return the joint's life in one sentence or two: heat, what fails, what has no data."""
     onset = life.asked.onset
-    melts = f"{life.asked.name}: remelt onset {spread(onset.value, onset.low, onset.high)} degC"
+    unit = "" if onset.interval is None else " degC"
+    melts = f"{life.asked.name}: remelt onset {spread(onset.value, onset.low, onset.high)}{unit}"
     answers = [answer for group in life.groups for answer in group.answers]
-    heat = next((a.text for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"), "")
+    ratios = [a for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"]
+    heat = next((a.text for a in ratios if a.is_known), "")
     told = f"{melts}; service at {heat.removesuffix(' 1')} of it in kelvin" if heat else melts
     bad = [a for a in answers if isinstance(a, Verdict) and a.outcome is Outcome.FAIL]
     short = [_short(a, life) for a in answers if isinstance(a, Estimate) and a.standing in (FAILS, SHORT)]

@@ -39,7 +39,7 @@ def test_metals_that_must_not_meet_are_no_matter_of_heat(run):
 
 
 def test_an_alloy_outside_the_catalogue_is_sent_where_it_can_be_asked(run):
-    run("show", "Sn43Pb43Bi14").check_refusal(("not in the catalogue", "melt, joint, comply"))
+    run("show", "Sn43Pb43Bi14").check_refusal(("not in the catalogue", "melt, joint, life and comply"))
 
 
 def test_where_sources_of_the_onset_part_both_ratios_are_told(run):
@@ -187,3 +187,18 @@ def test_a_brief_of_steps_says_which_steps_each_admitted_alloy_fits(run):
     assert "Each fits one or more of the 3 soldering steps, seldom all: plan them together (steps)." in told
     assert "fits die attach and module: peaks at 252 degC in" in told
     assert "soldering steps, seldom all" not in squeezed(run("shortlist", "skin-patch").out)
+
+
+def test_the_life_of_an_alloy_outside_the_catalogue_is_asked_with_both_ends_of_its_onset(run):
+    """Sn43Pb43Bi14 at 85 degC: 0.97 by the first liquid near 98, 0.87 by the solidus near 136; at 100 it may melt."""
+    told = squeezed(run("life", "Sn43Pb43Bi14", "--service-max", "85").out)
+    assert "service at 0.973 (0.87 to 0.973) of it in kelvin" in told
+    hotter = run("life", "Sn43Pb43Bi14", "--service-max", "100")
+    assert hotter.code != 2
+    assert "at the lower end of its onset, 94.8 degC, the joint melts in service" in squeezed(hotter.out)
+
+
+def test_an_onset_that_nobody_knows_is_unknown_and_no_ratio_of_it(run):
+    told = squeezed(run("life", "Sn-50Cd", "--service-max", "60").out)
+    assert told.startswith("Cd-50Sn: remelt onset unknown. ")
+    assert "of it in kelvin" not in told
