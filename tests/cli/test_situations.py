@@ -202,3 +202,19 @@ def test_an_onset_that_nobody_knows_is_unknown_and_no_ratio_of_it(run):
     told = squeezed(run("life", "Sn-50Cd", "--service-max", "60").out)
     assert told.startswith("Cd-50Sn: remelt onset unknown. ")
     assert "of it in kelvin" not in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("Bi-11Ag", "--service-max", "225"), "service at 0.93 of it in kelvin (light duty for a short time only)."),
+        (("Sn43Pb43Bi14", "--service-max", "85"), "Open: homologous temperature."),
+        (
+            ("Sn-9Zn", "--humid", "--no-sealed", "--service-max", "60"),
+            "Open: couple of metals.",
+        ),  # 0.76 + 0.34 = 1.10 V
+    ],
+)
+def test_the_finding_on_life_says_what_its_heat_means_and_what_is_open(run, arguments, told):
+    assert told in squeezed(run("life", *arguments).out).partition(" Heat quantity")[0]
+    assert "Open:" not in squeezed(run("life", "SAC305", "--service-max", "85").out).partition(" Heat quantity")[0]
