@@ -21,6 +21,7 @@ from selector.verdict import Outcome
 MELTS, MADE_OF, HOLDS, DISSOLVED = "Where it melts", "Contributors", "Composition, wt%", "Dissolved share of the ball"
 POWDERS, REWORK, SHARES, SIZE = "Two powders", "Touched up", "Over the share of paste", "Volumes and height"
 VERDICT_ONLY = "A joint is more than its melting: strength and life of mixed joints stay unknown."
+BALL_STAYS = "The ball does not melt whole: less collapse and self-alignment, and warpage is forgiven less."
 NO_LEAD = "No lead may be anywhere on a joint that holds bismuth."
 
 
@@ -143,6 +144,8 @@ def _cautions(found: JointAnswer) -> tuple[str, ...]:
         told.append(
             "The dissolved share is an upper bound at equilibrium; less may dissolve. Measure it, then state it."
         )
+    if any(case.made.dissolved < 1 for case in found.cases) and given.ball is not None:
+        told.append(BALL_STAYS)
     if given.ball is not None or given.rework is not None:
         told.append(VERDICT_ONLY)
     return tuple(told)

@@ -104,11 +104,13 @@ def _sure_remelts(plan: Plan) -> tuple[str, ...]:
     """Return the pairs of steps whose candidates all remelt one another, at the favourable ends, with what helps."""
     search, told = plan.search, []
     for later in range(len(plan.steps)):
+        peak = _coolest_peak(search, later)
         for earlier in range(later):
-            if later in _reworking(search) or earlier in _reworking(search) or earlier in search.may_remelt[later]:
+            reworked = earlier == search.reworks[later] or search.reworks[earlier] >= 0
+            if reworked or earlier in search.may_remelt[later]:
                 continue
             onset = search.onset[1][search.allowed[earlier]].max(initial=-np.inf)
-            short = float(search.process[later][0][search.allowed[later]].min(initial=np.inf) - onset)
+            short = float(peak - onset)
             if np.isfinite(short) and short > 0:
                 before, now = plan.steps[earlier].name, plan.steps[later].name
                 told.append(
@@ -119,8 +121,13 @@ def _sure_remelts(plan: Plan) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _reworking(search: Search) -> set[int]:
-    return {number for number, joint in enumerate(search.reworks) if joint >= 0}
+def _coolest_peak(search: Search, step: int) -> float:
+    """Return the coolest peak that any candidate of a step takes, degC; rework melts the joint that is there too."""
+    own, joint = search.allowed[step], search.reworks[step]
+    if joint < 0:
+        return float(search.process[step][0][own].min(initial=np.inf))
+    low = search.rework[0]
+    return search.rise_k[step] + max(float(low[pick].min(initial=np.inf)) for pick in (own, search.allowed[joint]))
 
 
 def _tried(changes: list[Callable[[], Opening | None]], too_many: bool = False) -> tuple[list[Opening], bool]:

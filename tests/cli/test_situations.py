@@ -212,9 +212,42 @@ def test_an_onset_that_nobody_knows_is_unknown_and_no_ratio_of_it(run):
         (
             ("Sn-9Zn", "--humid", "--no-sealed", "--service-max", "60"),
             "Open: couple of metals.",
-        ),  # 0.76 + 0.34 = 1.10 V
+        ),  # 1.10 V
     ],
 )
 def test_the_finding_on_life_says_what_its_heat_means_and_what_is_open(run, arguments, told):
     assert told in squeezed(run("life", *arguments).out).partition(" Heat quantity")[0]
     assert "Open:" not in squeezed(run("life", "SAC305", "--service-max", "85").out).partition(" Heat quantity")[0]
+
+
+TOUCHED = """
+schema_version = 1
+title = "third side"
+board = {base_limit_c = 260, adhesive = "none"}
+process = {superheat_k = 20, board_spread_k = 5}
+parts = [{name = "ic", rating_c = 260, rating_at = "body"}]
+steps = [
+  {name = "one", allowed = ["SAC305"], limits = [{name = "laminate", limit_c = 260}]},
+  {name = "two", allowed = ["SAC305"], limits = [{name = "laminate", limit_c = 260}], may_remelt = ["one"]},
+  {name = "wire", allowed = ["Bi-42Sn"], limits = [{name = "laminate", limit_c = 260}], reworks = "two"},
+]
+"""
+
+
+def test_rework_with_cooler_wire_still_melts_the_joint_and_its_neighbours(run, tmp_path):
+    """The wire melts at 139, the joint that it mends at 217 or more: 242 melts side one too, by 25 K."""
+    brief = tmp_path / "third.toml"
+    brief.write_text(TOUCHED)
+    told = squeezed(run("steps", str(brief)).out)
+    assert "at one melts again at wire, by 25 K or more" in told
+    assert "settle those first" not in told
+    brief.write_text(TOUCHED.replace('reworks = "two"', 'reworks = "two", may_remelt = ["one"]'))
+    assert "melts again" not in squeezed(run("steps", str(brief)).out)
+
+
+def test_a_ball_that_stays_solid_in_part_is_told_at_the_peak_that_leaves_it(run):
+    """Tin-lead paste under SAC305 balls of 217 degC and more: whole at 235 degC, in part at 210."""
+    asked = ("joint", "Sn63Pb37", "--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.4", "--aperture-mm", "0.4",
+             "--foil-um", "125", "--service", "85", "--class", "2", "--peak")  # fmt: skip
+    assert "The ball does not melt whole" in run(*asked, "210").out
+    assert "The ball does not melt whole" not in run(*asked, "235").out
