@@ -14,6 +14,7 @@ from selector.composition import decimal_text
 from selector.datafiles import data_folder, read_table
 from selector.verdict import Outcome
 
+CONTRACT = "compare with the contract"
 PRESENT = re.compile(r"; ([A-Z][a-z]?(?:, [A-Z][a-z]?)*) is there and the article must be tested")
 IN_REASON = re.compile(r"ppm ([A-Z][a-z]?), (?:at most|at least|below|from|under) ")
 MISSING = re.compile(r"not known: (.*)", re.DOTALL)
@@ -190,6 +191,8 @@ def open_text(found: Finding) -> str:
         return f"{name} not confirmed" if name else f"rule on {on_what(found)} not confirmed"
     if found.why is Why.NOT_A_CONTENT:
         return f"test of the article for {on_what(found)}"
+    if found.why is Why.RECHECK and CONTRACT in found.reason:
+        return CONTRACT
     if found.why is Why.RECHECK:
         return f"look again at {on_what(found) or 'the rule'}"
     lacking = _lacking(found)

@@ -251,3 +251,9 @@ def test_a_ball_that_stays_solid_in_part_is_told_at_the_peak_that_leaves_it(run)
              "--foil-um", "125", "--service", "85", "--class", "2", "--peak")  # fmt: skip
     assert "The ball does not melt whole" in run(*asked, "210").out
     assert "The ball does not melt whole" not in run(*asked, "235").out
+
+
+def test_a_rule_of_a_contract_asks_for_the_contract(run):
+    use = "space,space-agency-contract,lead-finish-contract"
+    done = run("comply", "Sn63Pb37", "--market", "EU", "--on", "2027-08-01", "--equipment", "space", "--use", use)
+    assert "open: compare with the contract" in squeezed(done.out)
