@@ -9,8 +9,9 @@ from selector.board import use
 from selector.brief import from_raw
 from selector.catalogue import load
 from selector.durability.duty import class_and_cycling
-from selector.durability.service import homologous
+from selector.durability.service import homologous, service_heat
 from selector.joint.finish import compound_wt, gold_in_joint
+from selector.melting.onset import remelt_onset
 from selector.process.standoff import underfill_cure
 from selector.verdict import Outcome
 
@@ -42,17 +43,16 @@ def test_an_alloy_outside_the_catalogue_is_sent_where_it_can_be_asked(run):
     run("show", "Sn43Pb43Bi14").check_refusal(("not in the catalogue", "melt, joint, life and comply"))
 
 
-def test_where_sources_of_the_onset_part_both_ratios_are_told(run):
-    """Sn43Pb43Bi14: first liquid near 98 or solidus near 136 degC, each to 3 K; neither stands alone for the other."""
-    row = next(
-        v
-        for v in run("joint", "Sn43Pb43Bi14", "--service", "85", "--class", "2", "--json").json()["verdicts"]
-        if v["rule"] == "service_heat"
-    )
-    assert row["outcome"] == "unknown"
-    low, high = homologous(85, 94.8), homologous(85, 138.7)
-    assert f"{low:.3f} of the remelt onset 94.8" in row["reason"]
-    assert f"{high:.3f} of 138.7" in row["reason"]
+def test_where_sources_of_the_onset_part_both_ratios_are_told():
+    """In-46Sn-1.8Zn: its onset is known from 90.76 to 130.8 degC only; neither end stands alone for the other."""
+    asked = from_raw({"title": "t", "ipc_class": 2, "service": {"maximum_c": 85}})
+    found = service_heat(asked, remelt_onset(FIND("In-46Sn-1.8Zn")))
+    low, high = homologous(85, 90.76), homologous(85, 130.8)
+    assert found.outcome is Outcome.UNKNOWN
+    assert f"{low:.3f} of the remelt onset 90.76" in found.reason
+    assert f"{high:.3f} of 130.76" in found.reason
+    sound = service_heat(asked, remelt_onset(FIND("SAC305"))).reason
+    assert sound.count(" of ") == 1  # both ends judge alike, so one ratio is enough
 
 
 @pytest.mark.parametrize(
@@ -144,11 +144,12 @@ def test_a_warning_names_what_the_alloy_holds_and_not_the_whole_list(run):
 
 
 def test_a_touch_up_of_known_share_tells_the_residue_under_its_onset(run):
-    """SAC305 with 5 % Sn-58Bi: 206 degC at equilibrium is the naive answer; 1.5 % by mass is liquid from 137 on."""
-    done = run("joint", "SAC305", "--rework", "Sn-58Bi", "--rework-share", "0.05", "--service", "125", "--class", "2")
-    told = squeezed(done.out)
-    assert "but for a residue: 1.5 % by mass melts near 137 degC, as frozen, under the 5 % that count" in told
-    assert "residue" not in run("joint", "SAC305", "--service", "125", "--class", "2").out
+    """Tin with 10 % Sn-58Bi is Sn-5.8Bi: its solidus at equilibrium is the naive answer; some melts near 139 degC."""
+    asked = ("joint", "Sn", "--service", "125", "--class", "2")
+    told = squeezed(run(*asked, "--rework", "Sn-58Bi", "--rework-share", "0.1").out)
+    assert "degC, but for a residue: " in told
+    assert "% by mass melts near 139 degC, as frozen, under the 5 % that count as remelting" in told
+    assert "residue" not in run(*asked).out
 
 
 @pytest.mark.parametrize(
@@ -189,13 +190,17 @@ def test_a_brief_of_steps_says_which_steps_each_admitted_alloy_fits(run):
     assert "soldering steps, seldom all" not in squeezed(run("shortlist", "skin-patch").out)
 
 
-def test_the_life_of_an_alloy_outside_the_catalogue_is_asked_with_both_ends_of_its_onset(run):
-    """Sn43Pb43Bi14 at 85 degC: 0.97 by the first liquid near 98, 0.87 by the solidus near 136; at 100 it may melt."""
-    told = squeezed(run("life", "Sn43Pb43Bi14", "--service-max", "85").out)
-    assert "service at 0.973 (0.87 to 0.973) of it in kelvin" in told
-    hotter = run("life", "Sn43Pb43Bi14", "--service-max", "100")
-    assert hotter.code != 2
-    assert "at the lower end of its onset, 94.8 degC, the joint melts in service" in squeezed(hotter.out)
+def test_the_life_of_an_alloy_outside_the_catalogue_is_computed(run):
+    """Sn-2Ag: liquid as frozen at the eutectic of tin and silver, 221 degC, 358.15 / 494.15 = 0.725 or a hair more."""
+    told = squeezed(run("life", "Sn-2Ag", "--service-max", "85").out)
+    assert told.startswith("Sn-2Ag: remelt onset 2")
+    assert "service at 0.7" in told
+
+
+def test_a_service_between_the_ends_of_an_onset_is_open_and_refuses_nothing_else(run):
+    hot = run("life", "In-46Sn-1.8Zn", "--service-max", "100")
+    assert hot.code != 2
+    assert "at the lower end of its onset, 90.76 degC, the joint melts in service" in squeezed(hot.out)
 
 
 def test_an_onset_that_nobody_knows_is_unknown_and_no_ratio_of_it(run):
@@ -208,7 +213,7 @@ def test_an_onset_that_nobody_knows_is_unknown_and_no_ratio_of_it(run):
     ("arguments", "told"),
     [
         (("Bi-11Ag", "--service-max", "225"), "service at 0.93 of it in kelvin (light duty for a short time only)."),
-        (("Sn43Pb43Bi14", "--service-max", "85"), "Open: homologous temperature."),
+        (("In-46Sn-1.8Zn", "--service-max", "85"), "Open: homologous temperature"),
         (
             ("Sn-9Zn", "--humid", "--no-sealed", "--service-max", "60"),
             "Open: couple of metals.",
@@ -245,12 +250,11 @@ def test_rework_with_cooler_wire_still_melts_the_joint_and_its_neighbours(run, t
     assert "melts again" not in squeezed(run("steps", str(brief)).out)
 
 
-def test_a_ball_that_stays_solid_in_part_is_told_at_the_peak_that_leaves_it(run):
-    """Tin-lead paste under SAC305 balls of 217 degC and more: whole at 235 degC, in part at 210."""
-    asked = ("joint", "Sn63Pb37", "--ball", "SAC305", "--ball-mm", "0.45", "--pad-mm", "0.4", "--aperture-mm", "0.4",
-             "--foil-um", "125", "--service", "85", "--class", "2", "--peak")  # fmt: skip
-    assert "The ball does not melt whole" in run(*asked, "210").out
-    assert "The ball does not melt whole" not in run(*asked, "235").out
+def test_a_ball_that_stays_solid_in_part_is_told(run):
+    asked = ("joint", "Sn-58Bi", "--ball", "Sn", "--ball-mm", "0.45", "--pad-mm", "0.4", "--aperture-mm", "0.4",
+             "--foil-um", "100", "--dissolved")  # fmt: skip
+    assert "The ball does not melt whole" in run(*asked, "0.3").out
+    assert "The ball does not melt whole" not in run(*asked, "1").out
 
 
 def test_a_rule_of_a_contract_asks_for_the_contract(run):
