@@ -5,13 +5,15 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
+from selector import asked
 from selector.brief import Brief
 from selector.catalogue import Catalogue
+from selector.catalogue.derived import mixed_density
 from selector.durability.environments import environment
+from selector.enquiry.onset import onset_of
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.lifetime.asked import Asked, from_brief
-from selector.melting.onset import remelt_onset
 from selector.process.material_sets import KINDS, standoff_kind
 
 
@@ -27,7 +29,7 @@ def asked_of(
     Parameters
     ----------
     alloy : str
-        Any spelling of an alloy of the catalogue.
+        Any spelling; one that is not in the catalogue is computed, and its laws are those of its composition.
     catalogue : Catalogue
     brief : Brief, optional
     use : str
@@ -38,9 +40,12 @@ def asked_of(
     Raises
     ------
     InputError
-        An alloy or use that is not held.
+        An alloy that is none, or a use that is not held.
     """
-    found = catalogue.find(alloy)
+    faults: list[Fault] = []
+    named = asked.named([("", alloy)], catalogue, faults, cover=False)
+    asked.refuse(faults)
+    found = named[0]
     told: dict[str, Any] = {}
     use = use or ("" if brief is None or brief.life.environment == UNKNOWN else brief.life.environment)
     if use:
@@ -55,8 +60,11 @@ def asked_of(
     told["materials"] = MappingProxyType(around)
     if "coldest_c" not in told and "service_min_c" in told:
         told["coldest_c"] = told["service_min_c"]
-    density = found.of("density_g_cm3")
-    return Asked(found.id, found.composition, remelt_onset(found), density_g_cm3=density.value, default_use=use, **told)
+    held = catalogue.alloys.get(found.name)
+    density = mixed_density(found.composition, catalogue.elements) if held is None else held.of("density_g_cm3").value
+    return Asked(
+        found.name, found.composition, onset_of(found, catalogue), density_g_cm3=density, default_use=use, **told
+    )
 
 
 def _number(text: str) -> float | None:

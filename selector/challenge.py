@@ -127,7 +127,7 @@ def replacement_text(found: Challenge) -> str:
         return ""
     admitted = found.candidate.standing is Standing.ADMITTED
     name = "The leader" if admitted else "Nearest admitted replacement, by how alike it acts on the weighed criteria"
-    reserve = other.verdict("process_peak").margin_text or "not judged"
+    reserve = other.heat().margin_text or "not judged"
     return f"{name}: {other.alloy.id}, place {other.rank} of {len(found.decision.admitted)}, peak heat {reserve}."
 
 

@@ -13,6 +13,7 @@ from selector.asked import refuse
 from selector.asked_compliance import ReadBrief
 from selector.asked_life import asked_of, materials
 from selector.catalogue import load
+from selector.compliance.typed import element_of
 from selector.console import CsvOption, DataOption, JsonOption, console, print_json
 from selector.errors import Fault, InputError
 from selector.lifetime.asked import Asked
@@ -133,7 +134,7 @@ def register(app: typer.Typer, read_brief: ReadBrief) -> None:
             "opening_um": opening_um,
             "test_density_a_cm2": test_density,
             "test_joint_c": test_joint,
-            "metal": metal,
+            "metal": metal and (element_of("metal", metal.capitalize(), []) or metal),
             "humid": humid,
             "sealed": sealed,
             "vacuum": vacuum,

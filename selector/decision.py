@@ -109,6 +109,11 @@ class Candidate:
         """Return the verdict of one rule."""
         return next(entry for entry in self.screened.verdicts if entry.rule == rule)
 
+    def heat(self) -> Verdict:
+        """Return the verdict on process heat: of the steps where the brief names them, else of the one reflow."""
+        steps = self.verdict("soldering_steps")
+        return self.verdict("process_peak") if steps.outcome is Outcome.NOT_APPLICABLE else steps
+
     def facts(self) -> dict[str, Fact]:
         """Return the alloy's chief figures and bands."""
         facts = {}

@@ -22,7 +22,11 @@ def finding(decision: Decision) -> str:
     worst = f"at worst place {first.rank_worst} under these weights"
     firm = "whatever the open figures turn out to be, under these weights" if first.rank_worst == 1 else worst
     many = len(decision.admitted)
-    return f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
+    told = f"{first.alloy.id} leads {many} admitted alloy{'s' if many != 1 else ''} ({firm}); {counts}."
+    steps = len(decision.brief.steps)
+    if steps > 1:
+        told += f" Each fits one or more of the {steps} soldering steps, seldom all: plan them together (steps)."
+    return told
 
 
 def objection(decision: Decision) -> str:

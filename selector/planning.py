@@ -212,6 +212,10 @@ def plan_for(
         held = _without(asked, doubtful)
         sure = plan_steps(held, settled, margin_k=margin_k, mixed_onset=mixed) if doubtful else plan
         blocked = what_blocks(sure)
+        if blocked is not None and not blocked.openings and not len(plan.undecided):
+            # Nothing of the whole pool may hold: what stops that says more than what stops the settled ones.
+            whole = what_blocks(plan)
+            blocked = whole if whole is not None and not whole.openings else blocked
     return Planned(plan, blocked, out, unsettled, _screens(brief), decision is not None, gaps, brief is not None, named)
 
 

@@ -153,7 +153,8 @@ def materials_around(brief: Brief) -> dict[str, str | None]:
 def materials_screen(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether a pair of the named materials is known bad; pairs that need a test, or have none, are cautions.
 
-    Kinds that the brief does not name are not judged.
+    Kinds that the brief does not name are not judged, but for what its flux hangs on: where a kind left out may make
+    the flux known bad, the answer is open.
     """
     rule = material_sets.RULE
     if not brief.materials.says:
@@ -167,11 +168,34 @@ def materials_screen(brief: Brief, alloy: Alloy) -> Verdict:
         if verdict.outcome is Outcome.UNKNOWN
     )
     source = "; ".join(dict.fromkeys(part for v in (bad or found) for part in v.source.split("; "))) or "practice"
+    lacking = [] if bad else _flux_hangs_on(chosen)
+    if lacking:
+        kinds = list(dict.fromkeys(kind for _, missing in lacking for kind in missing))
+        told = "; ".join(dict.fromkeys(f"known bad as {row.subject}: {row.reason}" for row, _ in lacking))
+        edits = tuple(
+            Edit(f"materials.{field}", value, f"show that it is so: {text}")
+            for kind, field, value, text in MENDS
+            if kinds == [kind]
+        )
+        threshold = f"state {' and '.join(kinds)}: {told}"
+        reason = f"flux {chosen['flux']}, and {' and '.join(kinds)} not known"
+        return Verdict(rule, Outcome.UNKNOWN, reason, "practice", threshold=threshold, edits=edits, cautions=cautions)
     if not bad:
         reason = f"no pair of the named materials is known bad{f'; {len(cautions)} to test' if cautions else ''}"
         return Verdict(rule, Outcome.PASS, reason, source, cautions=cautions)
     reason = "; ".join(f"{verdict.subject}: {verdict.reason}" for verdict in bad)
     return Verdict(rule, Outcome.FAIL, reason, source, edits=_mends(chosen), cautions=cautions)
+
+
+def _flux_hangs_on(chosen: dict[str, str | None]) -> list[tuple[material_sets.MaterialRow, list[str]]]:
+    """Return the rows known bad with this flux that one kind left out may make hold, and the kind."""
+    found = []
+    for row in material_sets.shipped_rows():
+        missing = [kind for kind in row.when if chosen.get(kind) is None]
+        stated = all(chosen.get(kind) in (None, value) for kind, value in row.when.items())
+        if row.answer == material_sets.KNOWN_BAD and "flux" in row.when and len(missing) == 1 and stated:
+            found += [(row, missing)] if chosen.get("flux") is not None else []
+    return found
 
 
 def _judged(chosen: dict[str, str | None]) -> list[Verdict]:

@@ -158,7 +158,9 @@ class Catalogue:
                 Fault(
                     shown(text),
                     f"reads as {composition}, which is not in the catalogue",
-                    remedy="nearest by composition: " + ", ".join(alloy.id for alloy in nearest),
+                    remedy="nearest by composition: "
+                    + ", ".join(alloy.id for alloy in nearest)
+                    + "; any other composition can be asked of melt, joint, life and comply",
                 )
             ],
         )

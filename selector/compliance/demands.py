@@ -13,7 +13,7 @@ from types import MappingProxyType
 from selector.brief import Brief, MarketDate, Use
 from selector.catalogue import Alloy
 from selector.compliance.context import WITHIN, of_use
-from selector.compliance.evaluation import ban_rule, evaluate, evaluate_rules
+from selector.compliance.evaluation import ban_rule, evaluate, evaluate_rules, unnamed_text
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
 from selector.composition import Composition, decimal_text, mixed, parse
@@ -227,7 +227,9 @@ def _ban(brief: Brief, alloy: Alloy, index: int) -> Verdict:
     source = "the brief's bans; composition of the catalogue"
     told = f"{decimal_text(content)} ppm {ban.element}, banned above {decimal_text(limit)}"
     if found.outcome is Outcome.PASS:
-        verdict = Verdict(BAN_RULE, Outcome.PASS, told, source, *figures, cautions=(NOMINAL,), subject=ban.element)
+        unnamed = unnamed_text(ban.element, limit) if not content else ""
+        cautions = (NOMINAL, unnamed) if unnamed else (NOMINAL,)
+        verdict = Verdict(BAN_RULE, Outcome.PASS, told, source, *figures, cautions=cautions, subject=ban.element)
         whole = _touched_up(brief, alloy)
         if whole is not None and whole.ppm(ban.element) > limit:
             verdict = _with_rework(brief, verdict)

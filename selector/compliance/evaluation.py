@@ -16,7 +16,7 @@ from selector.compliance.exemptions import exempting, restriction
 from selector.compliance.finding import Answer, Change, Finding, Why
 from selector.compliance.reach import ORDER, change_days, edition
 from selector.compliance.rulesets import EXEMPTING, Rule, all_rules
-from selector.composition import Composition
+from selector.composition import Composition, decimal_text
 from selector.verdict import Outcome
 
 
@@ -171,6 +171,20 @@ def ban_rule(element: str, limit_ppm: Fraction, reason: str) -> Rule:
         known_to=date.max,
         confidence="high",
         note=reason,
+    )
+
+
+def unnamed_text(element: str, limit_ppm: Fraction) -> str:
+    """Return that a ban lies under what an alloy may hold of an element without naming it; empty where it does not.
+
+    J-STD-006 by `data/rules/quality/jstd006.toml`: a nominal composition says nothing below that.
+    """
+    allowed = [entry.limit_ppm for entry in all_rules() if entry.id == f"JSTD006-{element.upper()}"]
+    if not allowed or allowed[0] is None or allowed[0] <= limit_ppm:
+        return ""
+    most, banned = decimal_text(allowed[0]), decimal_text(limit_ppm)
+    return (
+        f"J-STD-006 lets {most} ppm {element} be there unnamed, the ban {banned}: only a certificate shows it is kept"
     )
 
 

@@ -14,13 +14,15 @@ from selector.verdict import Edit, Measured, Outcome, Verdict, strongest
 
 CLASS_RULE = "class_and_cycling"
 CORROSION_RULE = "corrosion"
+TINLESS = "take it on copper, nickel or silver: tin from a finish or ball brings the tin-bismuth eutectic near 139 degC"
 
 
 def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
     """Return whether a bismuth-rich grade is taken for this class and this cycling.
 
-    Other grades are not judged here. An override in the brief, with its reason, turns a fail into a pass with a
-    caution that carries the reason into the record.
+    Other grades are not judged here. The service maximum guards against the eutectic of tin and bismuth near 139 degC,
+    so it is asked of grades that hold tin; without tin the remelt onset judges alone. An override in the brief, with
+    its reason, turns a fail into a pass with a caution that carries the reason into the record.
     """
     rules = policy().class_and_cycling
     bismuth = float(alloy.composition.wt("Bi"))
@@ -31,11 +33,14 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
     unknown: list[str] = []
     edits: list[Edit] = []
     service = brief.service
-    for name, value, limit, unit in (
+    asked = [
         ("product class", known(brief.ipc_class), rules.highest_class, ""),
         ("cyclic range", known(service.cyclic_range_k), rules.cyclic_range_max_k, "K"),
         ("service maximum", known(service.maximum_c), rules.service_max_c, "degC"),
-    ):
+    ]
+    tinless = not alloy.composition.wt("Sn")
+    cautions = (TINLESS,) if tinless else ()
+    for name, value, limit, unit in asked[:-1] if tinless else asked:
         if value is None:
             unknown.append(f"{name} at most {limit:g} {unit}".strip())
         elif value > limit:
@@ -57,7 +62,9 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
         )
     if against:
         reason = f"bismuth-rich grade ({bismuth:g} wt% Bi) is not taken for {', '.join(against)}"
-        return Verdict(CLASS_RULE, Outcome.FAIL, reason, rules.source, edits=settled, measured=measured)
+        return Verdict(
+            CLASS_RULE, Outcome.FAIL, reason, rules.source, edits=settled, measured=measured, cautions=cautions
+        )
     if unknown:
         return Verdict(
             CLASS_RULE,
@@ -67,9 +74,11 @@ def class_and_cycling(brief: Brief, alloy: Alloy) -> Verdict:
             threshold="holds with " + ", ".join(unknown),
             edits=settled,
             measured=measured,
+            cautions=cautions,
         )
-    reason = f"class, cycling and service heat stay within what bismuth-rich grades ({bismuth:g} wt% Bi) are taken for"
-    return Verdict(CLASS_RULE, Outcome.PASS, reason, rules.source, measured=measured)
+    what = "class and cycling" if tinless else "class, cycling and service heat"
+    reason = f"{what} stay within what bismuth-rich grades ({bismuth:g} wt% Bi) are taken for"
+    return Verdict(CLASS_RULE, Outcome.PASS, reason, rules.source, measured=measured, cautions=cautions)
 
 
 def _eased(brief: Brief, name: str, limit: float) -> tuple[Edit, ...]:

@@ -175,7 +175,9 @@ def _judged(brief: Brief, service_c: float, onset: Evidence, limits: HeatLimit, 
         outcome = Outcome.UNKNOWN
     ratio = homologous(service_c, low)
     cap = highest_service_c(low, limits.alert_ratio, limits.alert_margin_k)
-    finding = f"{service_c:g} degC is {ratio:.3f} of the remelt onset {low:g} degC in kelvin ({label})"
+    # Where the ends of the onset are judged apart, both ratios are told: which of them holds decides.
+    other = f", {homologous(service_c, high):.3f} of {high:g}" if _parted(low, high, alert_c, stop_c) else ""
+    finding = f"{service_c:g} degC is {ratio:.3f} of the remelt onset {low:g} degC in kelvin{other} ({label})"
     threshold = ""
     if outcome is Outcome.UNKNOWN:
         threshold = (
@@ -195,6 +197,11 @@ def _judged(brief: Brief, service_c: float, onset: Evidence, limits: HeatLimit, 
         edits,
         onset.cautions,
     )
+
+
+def _parted(low: float, high: float, alert_c: float, stop_c: float) -> bool:
+    """Return whether alert or stop lies between the ends of the onset."""
+    return any(low < limit_c <= high for limit_c in (alert_c, stop_c))
 
 
 def _told(brief: Brief, service_c: float | None, low: float, cap: float) -> tuple[Edit, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 from selector import asked
 from selector.asked import Named
 from selector.catalogue import NEWEST_PRICES, Catalogue
-from selector.composition import atomic_masses
+from selector.compliance.typed import element_of
 from selector.enquiry.cold_peak import cold_peak
 from selector.enquiry.fields import Field, Given, defaults_told, read_figures, stated
 from selector.enquiry.heat_in import HEAT_FIELDS, board_kj, solder_kj
@@ -100,13 +100,14 @@ def footprint_asked(
 
 def _prices(texts: Sequence[str], faults: list[Fault]) -> dict[str, float]:
     found: dict[str, float] = {}
-    allowed = "an element and USD/kg, such as Bi=35"
+    allowed = "an element and USD/kg, such as Bi=35 or bismuth=35"
     for text in texts:
         symbol, sign, amount = (piece.strip() for piece in text.partition("="))
-        element = symbol.capitalize()
+        unread: list[Fault] = []
+        element = element_of("price", symbol.capitalize(), unread)
         if not sign:
             faults.append(Fault(f"price {shown(text)}", "names no price", allowed=allowed))
-        elif element not in atomic_masses():
+        elif element is None:
             faults.append(Fault(f"price {shown(text)}", "is of no element", shown(symbol), allowed))
         elif element in found:
             faults.append(Fault(f"price {shown(text)}", "element given twice", element, "each element once"))

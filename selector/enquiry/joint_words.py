@@ -22,6 +22,7 @@ from selector.verdict import Outcome
 MELTS, MADE_OF, HOLDS, DISSOLVED = "Where it melts", "Contributors", "Composition, wt%", "Dissolved share of the ball"
 POWDERS, REWORK, SHARES, SIZE = "Two powders", "Touched up", "Over the share of paste", "Volumes and height"
 VERDICT_ONLY = "A joint is more than its melting: strength and life of mixed joints stay unknown."
+BALL_STAYS = "The ball does not melt whole: less collapse and self-alignment, and warpage is forgiven less."
 NO_LEAD = "No lead may be anywhere on a joint that holds bismuth."
 
 
@@ -78,7 +79,7 @@ def _finding(found: JointAnswer) -> str:
         told = f"Where it begins to melt is not computed{': ' + '; '.join(whys) if whys else ''}."
     else:
         low, high = (round(end, 1) for end in found.onset_c)
-        told = f"The joint begins to melt at {spread(None, low, high)} degC."
+        told = f"The joint begins to melt at {spread(None, low, high)} degC{_residue(found, low)}."
     mixtures = [("paste", found.shares)] if found.shares else []
     mixtures += [(given.rework.name, own) for own in found.reworked if given.rework and len(own.points) > 1]
     # Of a touch-up, or beside a finish of unknown mass, the span over the share of paste is not that of the joint.
@@ -95,6 +96,28 @@ def _finding(found: JointAnswer) -> str:
         margin = f", {service.margin_text} to the alert" if service.margin_text else ""
         told += f" Service at {figure(given.figures['service_c'].value)} degC {word}{margin}."
     return told
+
+
+def _residue(found: JointAnswer, onset_c: float) -> str:
+    """Return what is liquid below the onset although too little of it to count, coolest first; empty where nothing."""
+    rules = policy().remelt
+    mixed = [own.points for own in found.reworked if len(own.points) == 1]
+    meltings = [zone.melting for own in found.zones.values() for zone in own]
+    meltings += [point.melting.melting for points in mixed for point in points]
+    held = [
+        (melting.last_liquid_c, melting.first_liquid_mass * 100)
+        for melting in meltings
+        if melting is not None and melting.last_liquid_c is not None and melting.first_liquid_mass is not None
+        if rules.trace_mass_percent <= melting.first_liquid_mass * 100 < rules.mass_fraction_percent
+        if melting.last_liquid_c + melting.half_width_k < onset_c
+    ]
+    if not held:
+        return ""
+    at_c, percent_mass = min(held)
+    return (
+        f", but for a residue: {figure(percent_mass, 2)} % by mass melts near {figure(at_c, 3)} degC, as frozen, under"
+        f" the {rules.mass_fraction_percent:g} % that count as remelting"
+    )
 
 
 def _cautions(found: JointAnswer) -> tuple[str, ...]:
@@ -127,6 +150,8 @@ def _cautions(found: JointAnswer) -> tuple[str, ...]:
         told.append(
             "The dissolved share is an upper bound at equilibrium; less may dissolve. Measure it, then state it."
         )
+    if any(case.made.dissolved < 1 for case in found.cases) and given.ball is not None:
+        told.append(BALL_STAYS)
     if given.ball is not None or given.rework is not None:
         told.append(VERDICT_ONLY)
     return tuple(told)

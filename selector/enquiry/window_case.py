@@ -10,7 +10,7 @@ from selector.brief import Brief, known
 from selector.catalogue import Catalogue
 from selector.durability.service import service_heat
 from selector.enquiry.bow import BOW_FIELDS
-from selector.enquiry.fields import Field, Given, read_figures, stated, with_default
+from selector.enquiry.fields import Field, Figures, Given, read_figures, stated, with_default
 from selector.errors import Fault, InputError, shown
 from selector.fields import UNKNOWN
 from selector.figures import figure, signed
@@ -19,6 +19,7 @@ from selector.melting.store import melting_of
 from selector.process.classification import classify
 from selector.process.reflow import effective_c, heat_limits
 from selector.process.steps import Step
+from selector.process.warpage import RULE as BOW_RULE
 from selector.process.warpage import bow_removed, package_warpage
 from selector.process.window import Limit, Window, default_limit, hybrid_window, part_defaults, reflow_window
 from selector.ranges import Range
@@ -235,13 +236,24 @@ def answer_window(given: WindowAsked, catalogue: Catalogue) -> WindowAnswer:
                 windows.append(_on_balls(end, solidus, given, superheat, spread))
     verdicts.append(_verdict(windows, given, source))
     removed = _removed(windows, given)
-    bows = [stated(given.figures, name) for name in ("low_bow_mm", "high_bow_mm")]
-    pitch = stated(given.figures, "pitch_mm")
-    if pitch is not None and None not in bows:
-        low, high = (float(bow) for bow in bows if bow is not None)
-        verdicts.append(package_warpage(low, high, pitch))
+    verdicts += _bow_verdict(given.figures)
     verdicts += [] if given.service is None else [given.service]
     return WindowAnswer(given, liquidus, source, tuple(windows), removed, tuple(verdicts))
+
+
+def _bow_verdict(figures: Figures) -> list[Verdict]:
+    """Return the verdict on a measured bow; open where something of it is not stated, nothing where no bow is."""
+    bows = [stated(figures, name) for name in ("low_bow_mm", "high_bow_mm")]
+    low, high = bows
+    pitch = stated(figures, "pitch_mm")
+    if low is None and high is None:
+        return []
+    if low is not None and high is not None and pitch is not None:
+        return [package_warpage(low, high, pitch)]
+    missing = [] if pitch is not None else ["the ball pitch"]
+    missing += [] if None not in bows else ["both ends of the bow, the same figure twice where one was measured"]
+    reason = "the bow cannot be judged by what is stated of it"
+    return [Verdict(BOW_RULE, Outcome.UNKNOWN, reason, "the user", threshold=f"state {' and '.join(missing)}")]
 
 
 def liquidus_of(alloy: Named, catalogue: Catalogue) -> tuple[tuple[float, float] | None, str]:

@@ -242,7 +242,8 @@ def finish_share_wt(area_mm2: Numbers, finish_um: Numbers, layer_g_cm3: Numbers,
 def gold_in_joint(alloy: Composition, low_wt: float | None = None, high_wt: float | None = None) -> Verdict:
     """Return whether a joint keeps under the limit of gold that embrittles tin, with every published limit told.
 
-    A joint that is gold-rich by design, as Au-20Sn, or mostly indium, is not judged.
+    A joint that is gold-rich by design, as Au-20Sn, is not judged. One that is mostly indium has no agreed limit: over
+    the one for tin it is open, and told how much of it the gold binds.
 
     Parameters
     ----------
@@ -272,12 +273,20 @@ def gold_in_joint(alloy: Composition, low_wt: float | None = None, high_wt: floa
         cautions.append(f"no agreed limit exists for bismuth grades: {used.wt:g} wt% is used")
     if alloy.wt("In") >= rules.watch_indium_wt:
         cautions.append("indium takes gold up as AuIn2 and tolerates more, but is used up by it")
+    ends = f"{high:.2g}" if low == high else f"{low:.2g} to {high:.2g}"
+    if alloy.matrix == "In" and high > used.wt:
+        gold_wt = compound_wt("Au", {"Au": 1, "In": 2})
+        bound = f"{high * (100 - gold_wt) / gold_wt:.2g}"
+        why = f"{ends} wt% gold in a joint of indium: AuIn2 binds up to {bound} wt% indium, and no limit is agreed"
+        ask = (
+            "holds if a pull and a shear test of this joint pass, new and aged; thinner gold, or a larger print, helps"
+        )
+        return Verdict(GOLD_RULE, Outcome.UNKNOWN, why, source, measured, threshold=ask, cautions=tuple(cautions))
     if alloy.matrix in ("Au", "In") or not high:
         why = f"the joint is mostly {alloy.matrix}" if high else "the joint holds no gold"
         told = tuple(cautions) if high else ()
         return Verdict(GOLD_RULE, Outcome.NOT_APPLICABLE, why, source, measured if high else None, cautions=told)
     outcome = at_most(round(low, 6), round(high, 6), used.wt)
-    ends = f"{high:.2g}" if low == high else f"{low:.2g} to {high:.2g}"
     threshold = f"holds if the joint takes up at most {used.wt:g} wt% gold" if outcome is Outcome.UNKNOWN else ""
     reason = f"{ends} wt% gold, where {used.wt:g} wt% embrittles tin joints"
     margin = round(used.wt - high, 6)

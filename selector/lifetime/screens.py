@@ -135,6 +135,12 @@ def _creep(asked: Asked) -> Made:
     onset_c = asked.onset_low_c
     if asked.service_max_c is None or onset_c is None:
         return (), _lacking(asked, "service_max_c"), () if onset_c is not None else ("the remelt onset is not known",)
+    onset = asked.onset.interval
+    if onset is not None and onset[0] <= asked.service_max_c < onset[1]:
+        # Heat says that it is open; past the lower end no rate can be told.
+        why = f"at the lower end of its onset, {figure(onset_c)} degC, the joint melts in service"
+        both = (("creep proxy", "decades"), ("creep strength", "MPa"))
+        return tuple(no_data(name, unit, why, asked.onset.source) for name, unit in both), (), ()
     laws = creep.creep_strengths(asked.composition, asked.service_max_c, onset_c, is_mixed=asked.is_mixed)
     note = "the proxy and the laws are two things and never merged; equal homologous heat is not equal strength"
     return (creep.creep_proxy(asked.service_max_c, onset_c), *laws), (), (note,)

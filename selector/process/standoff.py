@@ -88,6 +88,11 @@ def residue(standoff_um: float, underfilled: bool = False) -> Verdict:
     return Verdict(RESIDUE_RULE, Outcome.PASS, reason, "practice", measured, rules.residue_clear_um, margin)
 
 
+def _apart(gap_k: float) -> str:
+    """Return how far under the onset, or over it: a signed "-14 K under" would have to be read twice."""
+    return f"{figure(abs(gap_k))} K {'under' if gap_k >= 0 else 'over'}"
+
+
 def underfill_cure(cure_c: float, onset_low_c: float, onset_high_c: float | None = None) -> Verdict:
     """Return whether an underfill cures far enough below the remelt onset: 20 K, by some 10.
 
@@ -113,9 +118,11 @@ def underfill_cure(cure_c: float, onset_low_c: float, onset_high_c: float | None
         reason = f"cures {figure(onset_low_c - cure_c)} K under the remelt onset"
         return Verdict(CURE_RULE, Outcome.PASS, reason, "practice", measured, limit, margin)
     if cure_c > last:
-        reason = f"cures {figure(onset_low_c - cure_c)} K under the remelt onset: the joint may soften as it cures"
+        does = "soften" if cure_c < onset_low_c else "melt"
+        reason = f"cures {_apart(onset_low_c - cure_c)} the remelt onset: the joint may {does} as it cures"
         return Verdict(CURE_RULE, Outcome.FAIL, reason, "practice", measured, limit, margin)
-    reason = f"cures between {rules.cure_margin_low_k:g} and {rules.cure_margin_k:g} K under the remelt onset"
+    ends = dict.fromkeys((_apart(onset_low_c - cure_c), _apart(high_c - cure_c)))
+    reason = f"cures {' to '.join(ends)} the remelt onset, where {rules.cure_margin_k:g} K are asked"
     threshold = f"holds if the oven keeps every joint at or under {figure(limit)} degC"
     return Verdict(CURE_RULE, Outcome.UNKNOWN, reason, "practice", measured, limit, margin, threshold)
 

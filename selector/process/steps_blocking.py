@@ -91,12 +91,43 @@ def what_blocks(plan: Plan) -> Blocked | None:
     elif none:
         text = f"no candidate is known to fit step {', '.join(none)} at all, whatever the limits: see what is not known"
     else:
-        text = "no change of a limit opens an assignment: facts are missing, or metals meet that must not"
+        told = _sure_remelts(plan) or ("facts are missing, or metals meet that must not",)
+        text = f"no change of a limit opens an assignment: {'; '.join(told)}"
     if len(plan.undecided):
         text += f"; {len(plan.undecided):,} assignments are undecided"
     if too_many:
         text += "; some limits were not tried, since lifting them gives too many assignments"
     return Blocked(tuple(openings), alone, text)
+
+
+def _sure_remelts(plan: Plan) -> tuple[str, ...]:
+    """Return the pairs of steps whose candidates all remelt one another, at the favourable ends, with what helps."""
+    search, told = plan.search, []
+    for later in range(len(plan.steps)):
+        peak = _coolest_peak(search, later)
+        for earlier in range(later):
+            reworked = earlier == search.reworks[later] or search.reworks[earlier] >= 0
+            if reworked or earlier in search.may_remelt[later]:
+                continue
+            onset = search.onset[1][search.allowed[earlier]].max(initial=-np.inf)
+            short = float(peak - onset)
+            if np.isfinite(short) and short > 0:
+                before, now = plan.steps[earlier].name, plan.steps[later].name
+                told.append(
+                    f"whatever is allowed at {before} melts again at {now}, by {figure(short)} K or more: allow a"
+                    f" hotter alloy at {before} or a cooler one at {now}, or say in the brief that {now} reworks"
+                    f" {before}, or may remelt it, where surface tension, glue or underfill holds those parts"
+                )
+    return tuple(told)
+
+
+def _coolest_peak(search: Search, step: int) -> float:
+    """Return the coolest peak that any candidate of a step takes, degC; rework melts the joint that is there too."""
+    own, joint = search.allowed[step], search.reworks[step]
+    if joint < 0:
+        return float(search.process[step][0][own].min(initial=np.inf))
+    low = search.rework[0]
+    return search.rise_k[step] + max(float(low[pick].min(initial=np.inf)) for pick in (own, search.allowed[joint]))
 
 
 def _tried(changes: list[Callable[[], Opening | None]], too_many: bool = False) -> tuple[list[Opening], bool]:

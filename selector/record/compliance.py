@@ -185,9 +185,11 @@ def bans_text(contexts: Iterable[Context], whose: str) -> str:
 
 
 def day_cautions(contexts: Iterable[Context]) -> list[str]:
-    """Return what to watch of days that lie far from those that the rules know: nothing passes on such a day."""
+    """Return why nothing can be said to pass: a day far from those that the rules know, or an implant."""
     told: dict[str, None] = {}
     for context in contexts:
+        if context.holds("implant") or context.equipment == "active implant":
+            told["implants are out of the reach of this tool: nothing can be said to pass"] = None
         first, last = _known_days(context.markets)
         day = context.on
         if day == date.max:

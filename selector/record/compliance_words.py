@@ -6,6 +6,7 @@ from functools import cache
 from types import MappingProxyType
 
 from selector.compliance.context import ELECTRICAL, FIGURES, USES
+from selector.compliance.evaluation import BAN_SET, unnamed_text
 from selector.compliance.exemptions import exempting
 from selector.compliance.finding import Finding, Why
 from selector.compliance.rulesets import DUTIES, EXEMPTING, Rule, all_rules
@@ -13,6 +14,8 @@ from selector.composition import decimal_text
 from selector.datafiles import data_folder, read_table
 from selector.verdict import Outcome
 
+CONTRACT = "compare with the contract"
+PRESENT = re.compile(r"; ([A-Z][a-z]?(?:, [A-Z][a-z]?)*) is there and the article must be tested")
 IN_REASON = re.compile(r"ppm ([A-Z][a-z]?), (?:at most|at least|below|from|under) ")
 MISSING = re.compile(r"not known: (.*)", re.DOTALL)
 LISTING = "a fail for products in the listing"
@@ -64,6 +67,9 @@ def elements_of(found: Finding) -> tuple[str, ...]:
     told = IN_REASON.search(found.reason)
     if told:
         return (told[1],)
+    present = PRESENT.search(found.reason)
+    if present:
+        return tuple(present[1].split(", "))
     return held.elements if held is not None else ()
 
 
@@ -76,8 +82,19 @@ def margin_text(found: Finding) -> str:
     """Return the margin with its sign and element: `+1000 ppm Pb`, `-369000 ppm Pb`; empty where there is none."""
     if found.margin_ppm is None:
         return ""
+    if found.margin_ppm == 0 and found.outcome is Outcome.FAIL and found.limit_ppm is not None:
+        # A limit that has to be kept under: "+0 ppm" beside "fails" would read as a slip.
+        return f"at {decimal_text(found.limit_ppm)} ppm {on_what(found)}, where it must stay under".strip()
     sign = "+" if found.margin_ppm >= 0 else ""
     return f"{sign}{decimal_text(found.margin_ppm)} ppm {on_what(found)}".strip()
+
+
+def ban_text(found: Finding) -> str:
+    """Return that a ban was kept by the nominal composition alone, where more may be there unnamed; else empty."""
+    by_name = found.rule_set == BAN_SET and found.outcome is Outcome.PASS and "as nominal" in found.reason
+    if not by_name or found.limit_ppm is None or found.measured_ppm:
+        return ""
+    return unnamed_text(found.rule_id.removeprefix("CUST-").capitalize(), found.limit_ppm)
 
 
 def is_niche(found: Finding) -> bool:
@@ -174,6 +191,8 @@ def open_text(found: Finding) -> str:
         return f"{name} not confirmed" if name else f"rule on {on_what(found)} not confirmed"
     if found.why is Why.NOT_A_CONTENT:
         return f"test of the article for {on_what(found)}"
+    if found.why is Why.RECHECK and CONTRACT in found.reason:
+        return CONTRACT
     if found.why is Why.RECHECK:
         return f"look again at {on_what(found) or 'the rule'}"
     lacking = _lacking(found)

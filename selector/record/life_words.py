@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from selector.durability.estimate import FAILS, SHORT, Estimate
+from selector.durability.estimate import FAILS, OPEN, SHORT, Estimate
 from selector.durability.legality import RULE as TEST_RULE
 from selector.durability.safety import QUESTIONS
 from selector.durability.tin_pest import RULE as PEST_RULE
@@ -79,18 +79,24 @@ TITLES: Mapping[str, str] = MappingProxyType(
 def finding(life: Life) -> str:
     """Return the joint's life in one sentence or two: heat, what fails, what has no data."""
     onset = life.asked.onset
-    melts = f"{life.asked.name}: remelt onset {spread(onset.value, onset.low, onset.high)} degC"
+    unit = "" if onset.interval is None else " degC"
+    melts = f"{life.asked.name}: remelt onset {spread(onset.value, onset.low, onset.high)}{unit}"
     answers = [answer for group in life.groups for answer in group.answers]
-    heat = next((a.text for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"), "")
+    ratios = [a for a in answers if isinstance(a, Estimate) and a.name == "homologous temperature"]
+    heat = next((a.text for a in ratios if a.is_known), "")
     told = f"{melts}; service at {heat.removesuffix(' 1')} of it in kelvin" if heat else melts
+    # What heat of that share means; a joint that is rejected, or open, has a sentence of its own.
+    told += next((f" ({a.law.partition(': ')[2]})" for a in ratios if a.is_known and not a.standing), "")
     bad = [a for a in answers if isinstance(a, Verdict) and a.outcome is Outcome.FAIL]
     short = [_short(a, life) for a in answers if isinstance(a, Estimate) and a.standing in (FAILS, SHORT)]
     tests = [a.subject.split(",")[0] for a in bad if a.rule == TEST_RULE]
     fails = [_name(a) for a in bad if a.rule != TEST_RULE]
+    unsettled = dict.fromkeys(_name(a) for a in answers if state(a) == OPEN and _rule(a) != TEST_RULE)
     none = dict.fromkeys(_name(a) for a in answers if state(a) == NO_DATA)
     parts = [f"{told[:1].upper()}{told[1:]}." for told in dict.fromkeys(short)]
     parts += [f"Fails: {', '.join(dict.fromkeys(fails))}."] if fails else []
     parts += [] if parts or life.faults else ["No screen fails that could be asked."]
+    parts += [f"Open: {', '.join(unsettled)}."] if unsettled else []
     parts += [f"Not to be tested by {', '.join(tests)}: too near the onset."] if tests else []
     parts += [f"No data: {', '.join(none)}."] if none else []
     count = len(life.faults)
@@ -136,6 +142,10 @@ def state(answer: Answer) -> str:
     if answer.outcome is Outcome.UNKNOWN and not answer.reason.startswith(("needs", "own")):
         return UNTESTED if answer.reason.startswith(UNTESTED) else NOT_STATED
     return SETS[answer.outcome]
+
+
+def _rule(answer: Answer) -> str:
+    return "" if isinstance(answer, Estimate) else answer.rule
 
 
 def _name(answer: Answer) -> str:

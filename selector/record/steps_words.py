@@ -25,7 +25,9 @@ def finding(planned: Planned) -> str:
         return f"No assignment of {looked} holds for certain; {apart}. {blocks(planned)}"
     best = planned.best(MERIT if planned.has_merit else MARGIN, 1)[0]
     lead = f"{' > '.join(best.alloys)} leads {BY[MERIT if planned.has_merit else MARGIN]}"
-    return f"{len(plan.feasible):,} assignments of {looked} hold for certain; {apart}. {lead}, {tightest(best)}."
+    count = len(plan.feasible)
+    held = f"{count:,} assignments of {looked} hold" if count != 1 else f"1 assignment of {looked} holds"
+    return f"{held} for certain; {apart}. {lead}, {tightest(best)}."
 
 
 def blocks(planned: Planned) -> str:
@@ -37,7 +39,7 @@ def blocks(planned: Planned) -> str:
     if barred:
         steps = " and ".join(barred)
         return f"Hard limits come first: the brief rules out every alloy that {steps} may use{_why(planned)}."
-    if planned.unsettled and not blocked.openings:
+    if planned.unsettled and not blocked.openings and len(planned.plan.undecided):
         return "What could hold by heat uses alloys that the brief leaves open: settle those first."
     return f"{blocked.text[:1].upper()}{blocked.text[1:]}."
 

@@ -88,7 +88,7 @@ def opinions(console: Console, decision: Decision, found: Panel) -> None:
 
 
 def _admitted_row(entry: Candidate) -> tuple[str, ...]:
-    peak = entry.verdict("process_peak")
+    peak = entry.heat()
     onset = entry.screened.onset
     places = f"{entry.rank_best}-{entry.rank_worst}" if entry.rank_best != entry.rank_worst else f"{entry.rank_best}"
     facts = f"{peak.reason}; remelt onset {spread(onset.value, onset.low, onset.high)} degC"

@@ -21,7 +21,7 @@ from selector.record.compliance_grid import (
     questions,
 )
 from selector.record.compliance_summary import summary
-from selector.record.compliance_words import exempts, listed
+from selector.record.compliance_words import ban_text, exempts, listed
 from selector.verdict import Outcome
 
 COLUMNS = ("alloy", "rule set", "answer", "decided by", "next change")
@@ -125,6 +125,9 @@ def _rest(console: Console, found: Grid, findings: Sequence[Finding]) -> None:
     console.print(f"\nMarks: {LEGEND}")
     console.print(f"{len(findings) - shown} answers that decide nothing are folded{also}. --all prints every one.")
     console.print(compliance.NOMINAL)
+    for text in dict.fromkeys(ban_text(entry) for entry in findings):
+        if text:
+            console.print(f"{text}.")
     for entry in findings:
         if entry.outcome is Outcome.FAIL and "; brought by " in entry.reason and not exempts(entry):
             console.print(f"{entry.alloy}, {entry.rule_id}: {entry.reason}.")

@@ -90,7 +90,8 @@ def test_a_compound_by_hand():
         ("Sn-3.01Au", Outcome.FAIL),
         ("SAC305", Outcome.NOT_APPLICABLE),
         ("Au-20Sn", Outcome.NOT_APPLICABLE),
-        ("In-5Au", Outcome.NOT_APPLICABLE),
+        ("In-2Au", Outcome.NOT_APPLICABLE),
+        ("In-5Au", Outcome.UNKNOWN),
     ],
 )
 def test_gold_in_the_joint_by_its_limit(alloy, outcome):

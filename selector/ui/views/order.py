@@ -90,7 +90,7 @@ def _table(decision: Decision, names: list[str], ties: np.ndarray) -> None:
             "score": "none" if entry.score is None else f"{entry.score:.1f}",
             "high": entry.score_high,
             "possible places": f"{entry.rank_best} to {entry.rank_worst}",
-            "headroom": entry.verdict("process_peak").margin_text or "none",
+            "headroom": entry.heat().margin_text or "none",
             "ductility": levels(*entry.screened.ductility),
             "missing": missing(entry),
             "cannot be told from": untold_text([names[k] for k in np.flatnonzero(ties[i])], len(names) - 1),
