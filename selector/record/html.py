@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 CHART_WIDTH = 620
+LIVING = "the admitted and the undecided"
+MOST_NEAREST = 10
 
 
 def decision_html(
@@ -80,9 +82,11 @@ def decision_html(
             meeting=held,
             bands_svg="" if sure is None or sure.chart is None else Markup(svg(sure.chart, CHART_WIDTH)),
             rule=RULE.capitalize(),
+            documented=documented(decision),
+            whose=LIVING if decision.admitted or decision.undecided else f"the {MOST_NEAREST} nearest to admission",
             conflicts=[
                 (entry.alloy.id, line)
-                for entry in (*decision.admitted, *decision.undecided)
+                for entry in documented(decision)
                 for line in entry.conflicts()
             ],
             sources=sources_used(decision, catalogue),
@@ -200,10 +204,15 @@ def _said(value: object) -> str:
     return figure(value) if isinstance(value, float) else str(value)
 
 
+def documented(decision: Decision) -> tuple[Candidate, ...]:
+    """Return the alloys told in full: admitted and undecided; where none is, those nearest to admission."""
+    return (*decision.admitted, *decision.undecided) or decision.ruled_out[:MOST_NEAREST]
+
+
 def sources_used(decision: Decision, catalogue: Catalogue) -> list[Source]:
-    """Return every source that a value or verdict of the admitted and undecided names."""
+    """Return every source that a value or verdict of the alloys told in full names."""
     named: set[str] = set()
-    for entry in (*decision.admitted, *decision.undecided):
+    for entry in documented(decision):
         for text in (
             *(fact.source for fact in entry.facts().values()),
             *(verdict.source for verdict in entry.screened.verdicts),
