@@ -13,6 +13,7 @@ from selector.composition import Composition, parse
 from selector.errors import Fault, InputError, shown
 from selector.joint.melted import zones_melting
 from selector.joint.stops import NAMES, metals_that_meet
+from selector.melting.coverage import INDICATIVE
 from selector.melting.mixing import blend
 from selector.melting.onset import CONFLICT_K, joint_onset
 from selector.planning import Joined
@@ -184,10 +185,12 @@ def _mixed(typed: _Typed, catalogue: Catalogue) -> tuple[Candidate, tuple[Alloy,
     _apart(MIXED, "one paste", first.composition, second.composition)
     whole = blend(first.composition, second.composition, exact(typed.extras["share"]))
     melting = zones_melting({"joint": whole}, at_equilibrium=False).zones[0].melting
+    # On an indicative liquidus no limit may rest: what rework has to reach is then open.
+    known = melting is not None and melting.grade != INDICATIVE
     candidate = by_mixed_powder(
         listed(first),
         listed(second),
-        None if melting is None else melting.liquidus_interval_c,
+        melting.liquidus_interval_c if melting is not None and known else None,
         joint_onset(first, second).interval,
         whole,
         process_c=_at(typed.process_c),

@@ -22,13 +22,12 @@ from selector.joint.contributors import Contributor
 from selector.joint.geometry import ball_volume_mm3, deposit_volume_mm3, mass_mg, round_volume_mm3
 from selector.joint.melted import ZONE, zones_melting
 from selector.joint.mixed import MixedJoint, mixed_joint, mixed_volume_share
-from selector.melting.coverage import coverage
+from selector.melting.coverage import INDICATIVE, coverage
 from selector.melting.onset import EVIDENCE_GRADE, joint_onset, remelt_onset
 from selector.policy import policy
 
 NAME, UNIT = "remelt_onset_c", "degC"
 SOURCE = "computed-melting; the brief's geometry"
-INDICATIVE = "indicative"
 
 
 @dataclass(frozen=True)

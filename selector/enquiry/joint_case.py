@@ -25,7 +25,7 @@ from selector.enquiry.joint_unsized import (
     paste_of,
 )
 from selector.enquiry.joint_unsized import corners as unsized_corners
-from selector.enquiry.onset import INDICATIVE, NO_LIMIT, outwards
+from selector.enquiry.onset import NO_LIMIT, outwards
 from selector.enquiry.report import numbers
 from selector.errors import Fault, InputError
 from selector.fields import UNKNOWN
@@ -45,7 +45,7 @@ from selector.joint.geometry import (
 from selector.joint.melted import WHOLE, JointMelting, ZoneMelting, joint_melting, zones_melting
 from selector.joint.mixed import MixedJoint, MixingBound, mixed_joint, mixing_bound
 from selector.joint.stops import Meeting, meetings
-from selector.melting.coverage import systems
+from selector.melting.coverage import INDICATIVE, systems
 from selector.melting.mixing import blend
 from selector.melting.store import melting_of
 from selector.policy import policy

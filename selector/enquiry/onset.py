@@ -7,10 +7,10 @@ from selector.catalogue import Catalogue
 from selector.catalogue.evidence import Evidence, nothing
 from selector.enquiry.report import problem_of
 from selector.errors import InputError
+from selector.melting.coverage import INDICATIVE
 from selector.melting.onset import EVIDENCE_GRADE, NAME, SOURCE, UNIT, remelt_onset
 from selector.melting.store import melting_of
 
-INDICATIVE = "indicative"
 NO_LIMIT = "computed melting is indicative only: no limit may rest on it"
 
 

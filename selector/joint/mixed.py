@@ -269,7 +269,10 @@ def _by_engine(paste: Contributor, ball: Contributor, peak_c: float, board_side:
     def molten(shares: list[Fraction]) -> list[bool]:
         zones = [mixed([*start, (ball.composition, ball.mass_mg * share)]) for share in shares]
         limit = policy().mixed_joint.molten_mass_share
-        return [(found.liquid_as_frozen(peak_c) or 0.0) >= limit for found in melt(zones, at_equilibrium=False)]
+        liquid = [found.liquid_as_frozen(peak_c) for found in melt(zones, at_equilibrium=False)]
+        if None in liquid:
+            raise InputError("melting", [Fault("the zone", "mixes to two liquids or none: no path of freezing")])
+        return [share is not None and share >= limit for share in liquid]
 
     if not molten([Fraction(0)])[0]:
         raise InputError(

@@ -13,6 +13,7 @@ from selector.composition import Composition
 from selector.figures import figure
 from selector.joint.contributors import Contributor, joint
 from selector.joint.melted import ZoneMelting, zones_melting
+from selector.melting.coverage import INDICATIVE
 from selector.policy import policy
 from selector.verdict import Measured, Outcome, Verdict
 
@@ -151,7 +152,7 @@ def _verdict(
     elif falls:
         told += f", under the {policy().remelt.mass_fraction_percent:g} % that count as remelting"
         outcome, threshold = Outcome.UNKNOWN, f"holds if {figure(share * 100, 2)} % of liquid does no harm in service"
-    elif own_c is not None and own_c - first_c <= drop_k and found.grade != "indicative":
+    elif own_c is not None and own_c - first_c <= drop_k and found.grade != INDICATIVE:
         outcome, threshold = Outcome.PASS, ""
         told += f", no lower than one of its alloys by itself ({figure(own_c)} degC)"
     else:

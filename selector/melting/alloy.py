@@ -13,7 +13,7 @@ import numpy as np
 
 from selector.composition import Composition
 from selector.figures import figure
-from selector.melting.coverage import Coverage, coverage, systems
+from selector.melting.coverage import INDICATIVE, Coverage, coverage, systems
 from selector.melting.database import MISSING, solver_installed
 from selector.melting.equilibrium import UnsolvedError, has_liquid, state_at
 from selector.melting.freezing import Freezing, scheil
@@ -193,7 +193,7 @@ def _one(
         return replace(base, notes=tuple(notes), failures=tuple(failures))
     if path.two_liquids[n]:
         notes.append("the liquid splits in two on the way down; freezing is computed as if it stayed one: indicative")
-        base = replace(base, grade="indicative", half_width_k=systems().half_width_k.indicative)
+        base = replace(base, grade=INDICATIVE, half_width_k=systems().half_width_k.indicative)
     if not path.settled[n]:
         failures.append(f"freezing did not settle near {celsius(float(path.last_k[n])):.1f} degC")
     last_k = float(path.last_k[n])

@@ -13,11 +13,13 @@ from selector.errors import Fault, InputError
 from selector.melting.parameters import thermo_folder
 from selector.units import exact
 
-GRADES = ("assessed", "fitted", "indicative")
+# Shows the trend only: no limit may rest on it.
+INDICATIVE = "indicative"
+GRADES = ("assessed", "fitted", INDICATIVE)
 IN_WORDS = {
     "assessed": "assessed: figures of published assessments; within about {k:g} K of tables where it was checked",
     "fitted": "fitted: rests in part on a fit to few targets; take it to about {k:g} K",
-    "indicative": "indicative: shows the trend only, to about {k:g} K; no limit may rest on it",
+    INDICATIVE: "indicative: shows the trend only, to about {k:g} K; no limit may rest on it",
 }
 
 
@@ -184,7 +186,7 @@ def _grade(alloy: Composition, rules: Systems) -> tuple[str, tuple[str, ...]]:
         if min(share[element] for element in three) >= least:
             found.append(_one(name, rules.ternary, share, rules))
     found += [
-        ("indicative", f"{one}-{other} with two more elements")
+        (INDICATIVE, f"{one}-{other} with two more elements")
         for one, other in rules.quaternary.indicative_with
         if len(share) >= 4 and min(share.get(one, 0.0), share.get(other, 0.0)) >= rules.matters.pair_with_matrix_wt
     ]

@@ -11,13 +11,14 @@ from selector.catalogue import Alloy
 from selector.catalogue.evidence import Evidence, computed, nothing
 from selector.figures import figure
 from selector.melting.computed import Computed, computed_melting
+from selector.melting.coverage import INDICATIVE
 from selector.melting.practice import by_rule, onset_by_practice
 from selector.policy import policy
 
 NAME, UNIT = "remelt_onset_c", "degC"
 SOURCE = "computed-melting"
 CONFLICT_K = 3.0
-EVIDENCE_GRADE = {"assessed": "medium", "fitted": "low", "indicative": "low"}
+EVIDENCE_GRADE = {"assessed": "medium", "fitted": "low", INDICATIVE: "low"}
 
 
 def reaches(onset: Evidence | None, least_c: float) -> str:
@@ -50,7 +51,7 @@ def remelt_onset(alloy: Alloy) -> Evidence:
     assert row.onset_high_c is not None
     tabulated = alloy.of("solidus_c")
     low, high = row.onset_low_c - row.half_width_k, row.onset_high_c + row.half_width_k
-    if row.grade == "indicative":
+    if row.grade == INDICATIVE:
         return _indicative(row, tabulated, low, high)
     own = _computed(row, row.remelt_onset_c, low, high, f"computed as {row.onset_rule}")
     if tabulated.interval is None or row.solidus_c is None:

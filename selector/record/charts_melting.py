@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from selector.figures import figure, spread
 from selector.melting.alloy import Melting
 from selector.melting.computed import Computed
+from selector.melting.coverage import INDICATIVE
 from selector.melting.diagram import SectionPoint
 from selector.melting.lever import LeverPoint
 from selector.melting.mixing import BlendPoint
@@ -27,7 +28,6 @@ ROW = 24
 MARGIN_K = 8.0
 TICKS = 8
 SUBTITLE_CHARACTERS = 96
-INDICATIVE = "indicative"
 AS_FROZEN = "as frozen (Scheil-Gulliver)"
 AT_EQUILIBRIUM = "at equilibrium (lever rule)"
 SHORT = {AS_FROZEN: "as frozen", AT_EQUILIBRIUM: "at equilibrium"}

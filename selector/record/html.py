@@ -84,11 +84,7 @@ def decision_html(
             rule=RULE.capitalize(),
             documented=documented(decision),
             whose=LIVING if decision.admitted or decision.undecided else f"the {MOST_NEAREST} nearest to admission",
-            conflicts=[
-                (entry.alloy.id, line)
-                for entry in documented(decision)
-                for line in entry.conflicts()
-            ],
+            conflicts=[(entry.alloy.id, line) for entry in documented(decision) for line in entry.conflicts()],
             sources=sources_used(decision, catalogue),
             data=embedded(_slim(decision, sure, meeting)),
         )

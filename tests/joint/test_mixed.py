@@ -200,3 +200,9 @@ def test_what_cannot_be_names_its_input(call, where):
     with pytest.raises(InputError) as caught:
         call()
     assert where in {fault.where for fault in caught.value.faults}
+
+
+def test_a_mixture_of_two_liquids_has_no_bound_where_it_once_counted_as_solid():
+    found = mixing_bound(part("paste", "Sn-58Bi", 1), part("ball", "Zn-40Bi", 1), 190)
+    assert found.by_engine is None
+    assert any("two liquids" in note for note in found.notes)
