@@ -3,12 +3,12 @@
 A figure that cannot be is refused whether or not a screen asks for it. Ranges are those of the brief where it has them.
 """
 
+from selector.brief_checks import MIN_A_DAY
 from selector.durability.validity import Bound
 from selector.errors import Fault
 from selector.figures import figure
 from selector.lifetime.asked import Asked
 
-MIN_A_DAY = 24 * 60
 SERVICE_MAX = "service maximum"
 # Parameter of an equation -> the name of `Asked` under which it was stated.
 OWN_NAMES = {
