@@ -21,7 +21,7 @@ EUTECTIC_K = 1.0
 ROW = 20
 COLUMN = 84
 # A grid of many rules is drawn narrower, as far as its words allow, to stand whole on a page of 1280 pixels.
-LEAST_COLUMN, GRID_WIDTH = 62, 1030
+LEAST_COLUMN, GRID_WIDTH, LETTER = 62, 1130, 6
 THIN_K = 5.0
 NOT_ASKED = "–"
 RULE_TITLES = {
@@ -380,5 +380,6 @@ def screening_grid(candidates: Sequence[Candidate]) -> "alt.LayerChart | alt.Fac
     words = base.mark_text(fontSize=11, aria=False).encode(
         text="cell:N", opacity=alt.condition("datum.outcome == 'pass'", alt.value(0.9), alt.value(1.0))
     )
-    column = min(COLUMN, max(LEAST_COLUMN, GRID_WIDTH // max(1, len({value["rule"] for value in values}))))
+    room = GRID_WIDTH - LETTER * max(map(len, order), default=0)
+    column = min(COLUMN, max(LEAST_COLUMN, room // max(1, len({value["rule"] for value in values}))))
     return alt.layer(tiles, words).properties(height=alt.Step(ROW), width=alt.Step(column))
