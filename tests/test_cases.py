@@ -249,3 +249,23 @@ def test_no_bismuth_matrix_alloy_on_a_high_reliability_brief():
         raw = {**read(shipped(name)).model_dump(), "ipc_class": 3}
         admitted = decide(from_raw(raw)).admitted
         assert not [c.alloy.id for c in admitted if c.alloy.composition.matrix == "Bi"]
+
+
+@pytest.mark.parametrize(
+    ("service_c", "ipc_class", "outcome"),
+    [(85, 2, Outcome.UNKNOWN), (85, 3, Outcome.UNKNOWN), (100, 3, Outcome.FAIL), (125, 2, Outcome.FAIL)],
+)
+def test_an_alloy_whose_sources_disagree_keeps_both(service_c, ipc_class, outcome):
+    """Case 05, 43Sn-43Pb-14Bi: lists say 144 to 163, a paper 136 to 167, and a few per cent freeze last near 98 degC.
+
+    Naive: 144 as the onset, or the mean of the two.
+    """
+    alloy = load().find("Sn43Pb43Bi14")
+    assert alloy.of("solidus_c").interval == (136, 144)
+    assert alloy.of("liquidus_c").interval == (163, 167)
+    onset = remelt_onset(alloy)
+    assert onset.interval == pytest.approx((94.8, 138.7), abs=0.1)
+    found = heat("Sn43Pb43Bi14", service_c, ipc_class)
+    assert found.outcome is outcome
+    ratios = [f"{homologous(service_c, end):.3f}" for end in onset.interval]
+    assert all(ratio in found.reason for ratio in ratios[: 1 if outcome is Outcome.FAIL else 2])

@@ -121,7 +121,7 @@ def test_challenge_and_alloys_answer(visit):
     field = page.get_by_role("textbox", name="Search: any spelling, element or word")
     field.fill("58Bi-42Sn")
     field.press("Enter")
-    expect(page.get_by_text("1 of 78 alloys.")).to_be_visible()
+    expect(page.get_by_text("1 of 79 alloys.")).to_be_visible()
 
 
 def test_the_record_is_saved_and_opens_offline(visit, tmp_path):
