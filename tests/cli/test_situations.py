@@ -40,7 +40,7 @@ def test_metals_that_must_not_meet_are_no_matter_of_heat(run):
 
 
 def test_an_alloy_outside_the_catalogue_is_sent_where_it_can_be_asked(run):
-    run("show", "Sn43Pb43Bi14").check_refusal(("not in the catalogue", "melt, joint, life and comply"))
+    run("show", "Sn45Pb45Bi10").check_refusal(("not in the catalogue", "melt, joint, life and comply"))
 
 
 def test_where_sources_of_the_onset_part_both_ratios_are_told():
